@@ -1,0 +1,3 @@
+import { ENGINE_NAME } from '../engine/index.ts';
+
+process.stdout.write(`${ENGINE_NAME}\n`);
