@@ -41,7 +41,14 @@ export function findChromium() {
 function installWithApt() {
   process.env.DEBIAN_FRONTEND = 'noninteractive';
   runQuietly('apt-get', ['update', '-q']);
-  runQuietly('apt-get', ['install', '-yq', '--no-install-recommends', 'chromium', 'fonts-dejavu-core', 'fonts-liberation']);
+  runQuietly('apt-get', [
+    'install',
+    '-yq',
+    '--no-install-recommends',
+    'chromium',
+    'fonts-dejavu-core',
+    'fonts-liberation',
+  ]);
 }
 
 /** The path of a Chromium, installed first where none is there; throws when that fails. */

@@ -111,5 +111,7 @@ for (const [name, work] of STAGES) {
 }
 
 process.stdout.write(`\n${summary.join('\n')}\n\n`);
-process.stdout.write(`${total.passed} passed, ${total.failed} failed${total.skipped > 0 ? `, ${total.skipped} skipped` : ''}\n`);
+process.stdout.write(
+  `${total.passed} passed, ${total.failed} failed${total.skipped > 0 ? `, ${total.skipped} skipped` : ''}\n`,
+);
 process.exitCode = total.failed > 0 ? 1 : 0;

@@ -12,7 +12,8 @@ function readPort() {
   const { port } = parseArgs({ options: { port: { type: 'string' } } }).values;
   if (port === undefined) return { port: DEFAULT_PORT, anyPort: true };
   const number = Number(port);
-  if (!/^\d+$/.test(port) || number > 65535) throw new Error(`--port must be a whole number from 0 to 65535, got ${port}`);
+  if (!/^\d+$/.test(port) || number > 65535)
+    throw new Error(`--port must be a whole number from 0 to 65535, got ${port}`);
   // A port that was asked for by number is that one or an error.
   return { port: number, anyPort: false };
 }
