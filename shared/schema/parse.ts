@@ -1,0 +1,97 @@
+// From unknown data to a scenario, or to the list of all its faults.
+import * as v from 'valibot';
+import { RULE_END } from './field.ts';
+import { type Issue, printValue } from './issue.ts';
+import { type Scenario, scenarioSchema } from './scenario.ts';
+
+export type ParseOutcome =
+  | { readonly kind: 'scenario'; readonly scenario: Scenario }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/** Checks the shape, types and ranges of a scenario and fills in defaults. Faults between fields are the engine's. */
+export function parseScenario(input: unknown): ParseOutcome {
+  const result = v.safeParse(scenarioSchema, input);
+  if (result.success) return { kind: 'scenario', scenario: result.output };
+  return { kind: 'invalid', issues: result.issues.map(toIssue) };
+}
+
+/** Turns a validator's issue into ours: path, rule, value, remedy. */
+export function toIssue(issue: v.BaseIssue<unknown>): Issue {
+  const path = (issue.path ?? []).map((item) => String((item as { key: unknown }).key)).join('.');
+  const value = printValue(issue.input);
+  const name = path.split('.').at(-1) ?? '';
+  if (issue.type === 'strict_object') return objectIssue(issue, path, name);
+  if (issue.message.includes(RULE_END)) {
+    const [rule = '', remedy = ''] = issue.message.split(RULE_END);
+    return { path, rule, value, remedy };
+  }
+  return { path, rule: `must be ${issue.expected ?? 'valid'}`, value, remedy: 'correct it' };
+}
+
+function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): Issue {
+  if (issue.expected === 'never') {
+    const known = knownKeys(issue);
+    const near = nearest(name, known);
+    const hint = near === null ? `known fields are ${known.join(', ')}` : `did you mean ${near}?`;
+    return { path, rule: 'is not a field of a scenario', value: printValue(issue.input), remedy: `remove it; ${hint}` };
+  }
+  if (issue.input === undefined && name !== '') {
+    return { path, rule: 'is required', value: 'nothing', remedy: `add ${name}` };
+  }
+  return { path, rule: 'must be an object { … }', value: printValue(issue.input), remedy: 'write an object with named fields' };
+}
+
+function knownKeys(issue: v.BaseIssue<unknown>): string[] {
+  const entries = (issue as unknown as { requirement?: unknown; schema?: { entries?: object } }).schema?.entries;
+  return entries ? Object.keys(entries) : allKeys();
+}
+
+let keyCache: string[] | null = null;
+function allKeys(): string[] {
+  if (keyCache === null) {
+    const found = new Set<string>();
+    collectKeys(scenarioSchema, found);
+    keyCache = [...found];
+  }
+  return keyCache;
+}
+
+function collectKeys(schema: unknown, found: Set<string>): void {
+  if (typeof schema !== 'object' || schema === null) return;
+  const node = schema as { entries?: Record<string, unknown>; wrapped?: unknown; item?: unknown; options?: unknown[]; pipe?: unknown[] };
+  for (const [key, child] of Object.entries(node.entries ?? {})) {
+    found.add(key);
+    collectKeys(child, found);
+  }
+  if (node.wrapped) collectKeys(node.wrapped, found);
+  if (node.item) collectKeys(node.item, found);
+  for (const option of node.options ?? []) if (typeof option === 'object') collectKeys(option, found);
+  for (const step of node.pipe ?? []) if (step !== schema) collectKeys(step, found);
+}
+
+/** The known word within two edits, or null. */
+export function nearest(word: string, known: readonly string[]): string | null {
+  let best: string | null = null;
+  let bestDistance = 3;
+  for (const candidate of known) {
+    const distance = editDistance(word.toLowerCase(), candidate.toLowerCase());
+    if (distance < bestDistance) {
+      best = candidate;
+      bestDistance = distance;
+    }
+  }
+  return best;
+}
+
+function editDistance(a: string, b: string): number {
+  let previous = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const row = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const substitution = (previous[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      row.push(Math.min(substitution, (previous[j] as number) + 1, (row[j - 1] as number) + 1));
+    }
+    previous = row;
+  }
+  return previous[b.length] as number;
+}

@@ -1,0 +1,323 @@
+// The report of one run: the figures every face of the tool shows, under the same names.
+import type { Warning } from './issue.ts';
+import type { Scenario } from './scenario.ts';
+
+export const REPORT_FORMAT = 1;
+
+/** Complex samples or coefficients; equal lengths. */
+export interface ComplexList {
+  readonly re: readonly number[] | Float64Array;
+  readonly im: readonly number[] | Float64Array;
+}
+
+export type Side = 'lower' | 'upper';
+export type Subject = 'uncorrected' | 'corrected' | 'ideal';
+
+/** A floor below which an emission figure cannot go, whatever the amplifier does. */
+export type FloorName = 'source' | 'estimator' | 'idealLimiter';
+
+export interface AclrReading {
+  /** Name of the measured channel: first, second … beside the outer carrier. */
+  readonly channel: string;
+  readonly side: Side;
+  /** Offset of the channel centre from the outer carrier's centre, positive on both sides. */
+  readonly offsetHz: number;
+  readonly bandwidthHz: number;
+  /** Own-channel power over the power in this channel; positive, larger is better. */
+  readonly aclrDb: number;
+  /** The floor within 10 dB of this reading that speaks loudest, or null. */
+  readonly limitedBy: FloorName | null;
+}
+
+export interface EvmReading {
+  readonly rmsPercent: number;
+  readonly peakPercent: number;
+  readonly equalizer: 'none' | 'oneGain' | 'perSubcarrier';
+  readonly reference: 'data' | 'shaped';
+  /** OFDM symbols averaged; the equalizer learns from the same symbols. */
+  readonly symbolCount: number;
+  /** Index of the carrier read (in the whole report: the worst one). */
+  readonly carrierIndex: number;
+}
+
+export interface PaprPoint {
+  readonly probability: number;
+  /** Level over mean power exceeded with this probability; null when the record is too short to tell. */
+  readonly db: number | null;
+}
+
+export interface WaveformReport {
+  readonly sampleRateHz: number;
+  readonly sampleCount: number;
+  readonly symbolCount: number | null;
+  readonly durationS: number;
+  /** 99 % of the power. */
+  readonly occupiedBandwidthHz: number;
+  readonly papr: readonly PaprPoint[];
+  readonly peakToAverageDb: number;
+  /** Before crest-factor reduction; equal to `papr` when there is none. */
+  readonly paprBeforeReduction: readonly PaprPoint[];
+  readonly aclr: readonly AclrReading[];
+  /** EVM spent by crest-factor reduction, or null without it. */
+  readonly crestReductionEvmPercent: number | null;
+  readonly carriers: readonly {
+    readonly offsetHz: number;
+    readonly occupiedBandwidthHz: number;
+    readonly channelBandwidthHz: number;
+    readonly relativePowerDb: number;
+    readonly label: string;
+  }[];
+}
+
+/** One amplifier output, at the stated power, on the judging record. */
+export interface OutputReport {
+  readonly meanPowerDbm: number | null;
+  readonly meanPowerW: number | null;
+  readonly peakPowerDbm: number | null;
+  readonly antennaMeanDbm: number | null;
+  readonly outputBackoffDb: number;
+  readonly peakToAverageDb: number;
+  readonly papr: readonly PaprPoint[];
+  /** Mean power density in the worst neighbouring channel, at the antenna port. */
+  readonly worstAdjacentDensityDbmPerMHz: number | null;
+  readonly occupiedBandwidthHz: number;
+  readonly aclr: readonly AclrReading[];
+  /** The worst carrier's; null when no carrier carries symbols. */
+  readonly evm: EvmReading | null;
+  readonly evmPerCarrier: readonly EvmReading[];
+  /** Error against the reference waveform after one complex least-squares gain. */
+  readonly nmseDb: number;
+  /** Same, against the shaped waveform at the limiter's input: what the ideal limiter bounds. */
+  readonly totalErrorDb: number;
+  readonly heldSampleRatio: number;
+  readonly driveMeanDbm: number | null;
+  readonly drivePeakDbm: number | null;
+  readonly dcPowerW: number | null;
+  readonly efficiencyPercent: number | null;
+}
+
+/** Peak over mean at each stage, and the drive against the knee. */
+export interface PeakLedger {
+  readonly data: number;
+  readonly shaped: number;
+  /** Uncorrected drive at the amplifier's input. */
+  readonly uncorrectedDrive: { readonly peakToAverageDb: number; readonly reKneeDb: number };
+  readonly drive: { readonly peakToAverageDb: number; readonly reKneeDb: number } | null;
+  /** Corrected drive peak over uncorrected drive peak, at the same mean output power. */
+  readonly drivePeakGrowthDb: number | null;
+  /** Share of the corrected drive's samples held at the drive ceiling. */
+  readonly driveHeld: number | null;
+  readonly output: number;
+  readonly correctedOutput: number | null;
+}
+
+export interface LearningPass {
+  /** Error of the amplifier output after one gain, on the training record. */
+  readonly nmseDb: number;
+  /** Residual of the inverse fit on the samples it was fitted to. */
+  readonly fitResidualDb: number;
+  /** Residual of the same inverse on the selection record. */
+  readonly freshResidualDb: number;
+  /** Worst side of the first channel on the selection record. */
+  readonly worstAclrDb: number;
+  readonly evmPercent: number | null;
+  readonly drivePeakDb: number;
+  readonly heldSampleRatio: number;
+  readonly conditionNumber: number;
+  readonly outputBackoffDb: number;
+}
+
+export interface LearningReport {
+  readonly method: 'indirect';
+  readonly coefficientCount: number;
+  /** Of the column-scaled regressor matrix, first pass. */
+  readonly conditionNumber: number;
+  /** Of the unscaled regressor matrix with the observation at unit rms, first pass. */
+  readonly rawConditionNumber: number;
+  readonly trainingSampleCount: number;
+  readonly passes: readonly LearningPass[];
+  /** Index into `passes`, or null when every pass was worse than no correction. */
+  readonly chosenPass: number | null;
+  /** Set when the correction is not used. */
+  readonly rejectedBecause: string | null;
+}
+
+export interface PredistorterReport {
+  readonly kind: 'memoryPolynomial';
+  readonly nonlinearOrders: readonly number[];
+  readonly memoryDepth: number;
+  readonly sampleRateHz: number;
+  /** Row by row: index m·orderCount + k. */
+  readonly coefficients: ComplexList;
+  readonly driveCeilingRatio: number;
+  /** Scale from unit-rms waveform to predistorter input. */
+  readonly driveScale: number;
+}
+
+export interface Verdict {
+  readonly of: 'uncorrected' | 'corrected';
+  readonly limit: 'aclr' | 'evm';
+  readonly channel: string | null;
+  readonly side: Side | null;
+  readonly source: string;
+  readonly required: number;
+  readonly measured: number;
+  readonly unit: 'dB' | '%';
+  /** Positive: room left. EVM: 20·log10(required/measured). */
+  readonly marginDb: number;
+  readonly state: 'pass' | 'marginal' | 'fail';
+  readonly limitedBy: FloorName | null;
+}
+
+export interface FloorReport {
+  readonly name: FloorName;
+  /** Worst side of the first channel. */
+  readonly aclrDb: number;
+  readonly meaning: string;
+}
+
+export interface AmplifierReport {
+  readonly label: string;
+  readonly source: string | null;
+  readonly modelRateHz: number | null;
+  readonly smallSignalGainDb: number;
+  /** Gain compression at which the CW output comes closest to |y| = 1. */
+  readonly compressionAtSaturationDb: number;
+  /** Largest CW output over |y| = 1, within the drive range. */
+  readonly cwSaturationDb: number;
+  readonly outputAtOneDbCompressionDb: number | null;
+  readonly driveRange: number | null;
+  /** |y| never exceeds this, whatever the drive; null without a guard. */
+  readonly outputBoundDb: number | null;
+  /** Largest mean output power this waveform can reach, as back-off. */
+  readonly leastOutputBackoffDb: number | null;
+}
+
+/** A line of a chart over frequency, one value per bin. */
+export interface SpectrumTrace {
+  readonly frequencyHz: Float64Array;
+  /** Mean power in the resolution bandwidth: dBm at the antenna port, or dB re saturation when no power is stated. */
+  readonly level: Float64Array;
+}
+
+export interface SpectrumConditions {
+  readonly unit: 'dBm' | 'dBsat';
+  readonly method: 'segments' | 'wholeRecord';
+  readonly window: string;
+  readonly segmentLength: number;
+  readonly segmentCount: number;
+  readonly overlapRatio: number;
+  /** Equivalent noise bandwidth of one bin: the resolution bandwidth of every trace. */
+  readonly resolutionBandwidthHz: number;
+  readonly binWidthHz: number;
+}
+
+export interface CcdfTrace {
+  readonly levelDb: Float64Array;
+  /** Share of samples above the level. */
+  readonly probability: Float64Array;
+}
+
+/** Two-dimensional histogram, row by row from the lowest ordinate. */
+export interface Density {
+  readonly counts: Uint32Array;
+  readonly columnCount: number;
+  readonly rowCount: number;
+  readonly xMinimum: number;
+  readonly xMaximum: number;
+  readonly yMinimum: number;
+  readonly yMaximum: number;
+}
+
+export interface AmAmAmPmTrace {
+  /** x: drive in dB re knee; y: gain in dB re small signal. */
+  readonly gain: Density;
+  /** x: drive in dB re knee; y: phase in degrees re small signal. */
+  readonly phase: Density;
+  /** Mean curve: drive, gain, phase and rms spread about it. */
+  readonly driveDb: Float64Array;
+  readonly gainDb: Float64Array;
+  readonly phaseDeg: Float64Array;
+  readonly gainSpreadDb: Float64Array;
+}
+
+export interface ConstellationTrace {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  readonly idealRe: Float64Array;
+  readonly idealIm: Float64Array;
+}
+
+/** The uncorrected output split into its linear, third-, fifth- and seventh-order parts (orthogonal for Gaussian drive). */
+export interface OrderSplitTrace {
+  readonly orders: readonly number[];
+  readonly spectra: readonly SpectrumTrace[];
+  readonly powerDb: readonly number[];
+}
+
+export interface Traces {
+  readonly conditions: SpectrumConditions;
+  readonly spectra: {
+    readonly waveform: SpectrumTrace;
+    readonly uncorrected: SpectrumTrace;
+    readonly corrected: SpectrumTrace | null;
+    readonly ideal: SpectrumTrace;
+    readonly drive: SpectrumTrace | null;
+  };
+  readonly ccdf: {
+    readonly data: CcdfTrace;
+    readonly shaped: CcdfTrace;
+    readonly drive: CcdfTrace | null;
+    readonly output: CcdfTrace;
+    readonly correctedOutput: CcdfTrace | null;
+    readonly gaussian: CcdfTrace;
+  };
+  readonly amAmAmPm: { readonly uncorrected: AmAmAmPmTrace; readonly corrected: AmAmAmPmTrace | null };
+  readonly constellation: {
+    readonly uncorrected: ConstellationTrace | null;
+    readonly corrected: ConstellationTrace | null;
+  };
+  readonly orderSplit: OrderSplitTrace;
+  /** Limit lines at the antenna port in the traces' resolution bandwidth. */
+  readonly limitLines: readonly {
+    readonly label: string;
+    readonly fromHz: number;
+    readonly toHz: number;
+    readonly level: number;
+  }[];
+}
+
+export interface Report {
+  readonly kneepoint: { readonly version: string; readonly format: typeof REPORT_FORMAT };
+  /** Fully resolved: nothing left "auto". */
+  readonly scenario: Scenario;
+  readonly waveform: WaveformReport;
+  readonly amplifier: AmplifierReport;
+  readonly uncorrected: OutputReport;
+  /** Null without a predistorter. Present and marked when it is worse than uncorrected. */
+  readonly corrected: OutputReport | null;
+  /** False when the correction was rejected; `corrected` then shows what it would have done. */
+  readonly correctionUsed: boolean;
+  readonly ideal: OutputReport;
+  readonly peaks: PeakLedger;
+  readonly learning: LearningReport | null;
+  readonly predistorter: PredistorterReport | null;
+  readonly verdicts: readonly Verdict[];
+  readonly floors: readonly FloorReport[];
+  /** |difference| of mean output power, uncorrected against corrected. */
+  readonly powerDifferenceDb: number;
+  readonly equalPower: boolean;
+  readonly warnings: readonly Warning[];
+  /** One sentence that answers the scenario's question. */
+  readonly answer: string;
+  readonly cautions: readonly string[];
+  readonly traces: Traces;
+}
+
+export interface Progress {
+  readonly stage: 'waveform' | 'amplifier' | 'learning' | 'measurement';
+  /** 0 … 1 over the whole run. */
+  readonly doneRatio: number;
+  readonly label: string;
+}
+export type OnProgress = (progress: Progress) => void;

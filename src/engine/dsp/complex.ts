@@ -1,0 +1,108 @@
+// Complex samples as separate real and imaginary arrays, index n.
+
+/** Samples whose buffer may be transferred between threads. */
+export type Samples = Float64Array<ArrayBuffer>;
+
+export interface ComplexSignal {
+  readonly re: Samples;
+  readonly im: Samples;
+}
+
+/** One complex number. */
+export interface Complex {
+  readonly re: number;
+  readonly im: number;
+}
+
+/** A signal of `length` zeros. */
+export function zeros(length: number): ComplexSignal {
+  return { re: new Float64Array(length), im: new Float64Array(length) };
+}
+
+/** A copy with its own buffers. */
+export function copy(x: ComplexSignal): ComplexSignal {
+  return { re: x.re.slice(), im: x.im.slice() };
+}
+
+/** From pairs; missing imaginary parts are zero. */
+export function fromPairs(pairs: readonly { readonly re: number; readonly im?: number }[]): ComplexSignal {
+  const out = zeros(pairs.length);
+  pairs.forEach((pair, i) => {
+    out.re[i] = pair.re;
+    out.im[i] = pair.im ?? 0;
+  });
+  return out;
+}
+
+/** g·x for a real factor. */
+export function scale(x: ComplexSignal, factor: number): ComplexSignal {
+  const out = zeros(x.re.length);
+  for (let n = 0; n < x.re.length; n++) {
+    out.re[n] = factor * x.re[n];
+    out.im[n] = factor * x.im[n];
+  }
+  return out;
+}
+
+/** g·x for a complex factor. */
+export function rotate(x: ComplexSignal, g: Complex): ComplexSignal {
+  const out = zeros(x.re.length);
+  for (let n = 0; n < x.re.length; n++) {
+    out.re[n] = g.re * x.re[n] - g.im * x.im[n];
+    out.im[n] = g.re * x.im[n] + g.im * x.re[n];
+  }
+  return out;
+}
+
+/** x + g·y, complex g. Lengths must agree. */
+export function addScaled(x: ComplexSignal, g: Complex, y: ComplexSignal): ComplexSignal {
+  requireEqualLength('addScaled', x, y);
+  const out = zeros(x.re.length);
+  for (let n = 0; n < x.re.length; n++) {
+    out.re[n] = x.re[n] + g.re * y.re[n] - g.im * y.im[n];
+    out.im[n] = x.im[n] + g.re * y.im[n] + g.im * y.re[n];
+  }
+  return out;
+}
+
+/** Mean of |x|². */
+export function meanPower(x: ComplexSignal): number {
+  let sum = 0;
+  for (let n = 0; n < x.re.length; n++) sum += x.re[n] * x.re[n] + x.im[n] * x.im[n];
+  return sum / x.re.length;
+}
+
+/** Largest |x|². */
+export function peakPower(x: ComplexSignal): number {
+  let peak = 0;
+  for (let n = 0; n < x.re.length; n++) {
+    const power = x.re[n] * x.re[n] + x.im[n] * x.im[n];
+    if (power > peak) peak = power;
+  }
+  return peak;
+}
+
+/** ⟨y, x⟩ = Σ conj(x)·y. */
+export function innerProduct(x: ComplexSignal, y: ComplexSignal): Complex {
+  requireEqualLength('innerProduct', x, y);
+  let re = 0;
+  let im = 0;
+  for (let n = 0; n < x.re.length; n++) {
+    re += x.re[n] * y.re[n] + x.im[n] * y.im[n];
+    im += x.re[n] * y.im[n] - x.im[n] * y.re[n];
+  }
+  return { re, im };
+}
+
+/** Complex g that minimises |y − g·x|² (least-squares gain of y against x). */
+export function leastSquaresGain(x: ComplexSignal, y: ComplexSignal): Complex {
+  const inner = innerProduct(x, y);
+  const power = meanPower(x) * x.re.length;
+  return { re: inner.re / power, im: inner.im / power };
+}
+
+export function requireEqualLength(where: string, x: ComplexSignal, y: ComplexSignal): void {
+  if (x.re.length !== y.re.length) {
+    throw new RangeError(`${where}: signals of ${x.re.length} and ${y.re.length} samples; lengths must agree`);
+  }
+}
