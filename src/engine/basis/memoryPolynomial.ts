@@ -1,0 +1,130 @@
+// Polynomial basis functions with memory, used by amplifier models and predistorters alike.
+//
+//   φ_i[n] = x[n−l_i] · |x[n−l_i−m_i]|^(k_i−1)        y[n] = Σ_i c_i · φ_i[n]
+//
+// l is the delay, m the envelope's extra delay (0 in a memory polynomial), k the nonlinear order. Records are
+// periodic: indices wrap. Sources: memory polynomial, Ding et al. 2004, IEEE Trans. Commun. 52(1), eq. (11);
+// cross terms, Morgan et al. 2006, IEEE Trans. Signal Process. 54(10), eq. (24) (structure from memory).
+import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
+
+export interface BasisTerm {
+  readonly delaySamples: number;
+  readonly envelopeDelaySamples: number;
+  readonly nonlinearOrder: number;
+}
+
+export interface BasisStructure {
+  readonly terms: readonly BasisTerm[];
+}
+
+/** Memory polynomial: term index is m·orderCount + k for delay m and order index k. */
+export function memoryPolynomialStructure(nonlinearOrders: readonly number[], memoryDepth: number): BasisStructure {
+  const terms: BasisTerm[] = [];
+  for (let delaySamples = 0; delaySamples < memoryDepth; delaySamples++) {
+    for (const nonlinearOrder of nonlinearOrders) {
+      terms.push({ delaySamples, envelopeDelaySamples: 0, nonlinearOrder });
+    }
+  }
+  return { terms };
+}
+
+/** Samples of history (and look-ahead) that one output sample depends on, including the present one. */
+export function memorySpan(structure: BasisStructure): number {
+  let lowest = 0;
+  let highest = 0;
+  for (const { delaySamples, envelopeDelaySamples } of structure.terms) {
+    const envelope = delaySamples + envelopeDelaySamples;
+    lowest = Math.min(lowest, delaySamples, envelope);
+    highest = Math.max(highest, delaySamples, envelope);
+  }
+  return highest - lowest + 1;
+}
+
+/** One delay pair's polynomial in the envelope: gain G(u) = Σ_j a_j·u^j with u = |x|² (even powers) or |x|. */
+interface DelayGroup {
+  readonly delaySamples: number;
+  readonly envelopeDelaySamples: number;
+  readonly re: number[];
+  readonly im: number[];
+}
+
+function groupByDelay(structure: BasisStructure, coefficients: ComplexSignal, powerStep: 1 | 2): DelayGroup[] {
+  const groups = new Map<string, DelayGroup>();
+  structure.terms.forEach((term, i) => {
+    const key = `${term.delaySamples}/${term.envelopeDelaySamples}`;
+    const group = groups.get(key) ?? {
+      delaySamples: term.delaySamples,
+      envelopeDelaySamples: term.envelopeDelaySamples,
+      re: [],
+      im: [],
+    };
+    groups.set(key, group);
+    const power = (term.nonlinearOrder - 1) / powerStep;
+    while (group.re.length <= power) {
+      group.re.push(0);
+      group.im.push(0);
+    }
+    group.re[power] += coefficients.re[i];
+    group.im[power] += coefficients.im[i];
+  });
+  return [...groups.values()];
+}
+
+/** The step in which powers of the envelope rise: 2 when only odd orders occur, so that no root is needed. */
+export function envelopePowerStep(structure: BasisStructure): 1 | 2 {
+  return structure.terms.every((term) => term.nonlinearOrder & 1) ? 2 : 1;
+}
+
+/** |x|² or |x|, as the structure's orders need. */
+export function envelopeOf(x: ComplexSignal, powerStep: 1 | 2): Samples {
+  const u = new Float64Array(x.re.length);
+  for (let n = 0; n < u.length; n++) u[n] = x.re[n] * x.re[n] + x.im[n] * x.im[n];
+  if (powerStep === 1) for (let n = 0; n < u.length; n++) u[n] = Math.sqrt(u[n]);
+  return u;
+}
+
+/**
+ * Σ_i c_i·φ_i over a periodic record, as a new record.
+ * Coefficients: shape [termCount]. Throws RangeError when counts disagree.
+ */
+export function applyBasis(structure: BasisStructure, coefficients: ComplexSignal, x: ComplexSignal): ComplexSignal {
+  if (coefficients.re.length !== structure.terms.length) {
+    throw new RangeError(`applyBasis: ${coefficients.re.length} coefficients for ${structure.terms.length} terms`);
+  }
+  const powerStep = envelopePowerStep(structure);
+  const u = envelopeOf(x, powerStep);
+  const out = zeros(x.re.length);
+  for (const group of groupByDelay(structure, coefficients, powerStep)) addGroup(group, x, u, out);
+  return out;
+}
+
+/** out[n] += x[n−l]·G(u[n−l−m]), by Horner's rule. */
+function addGroup(group: DelayGroup, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
+  const length = u.length;
+  const gRe = Float64Array.from(group.re);
+  const gIm = Float64Array.from(group.im);
+  const top = gRe.length - 1;
+  let source = wrap(-group.delaySamples, length);
+  let envelope = wrap(-group.delaySamples - group.envelopeDelaySamples, length);
+  for (let n = 0; n < length; n++) {
+    const t = u[envelope];
+    let re = gRe[top];
+    let im = gIm[top];
+    for (let j = top - 1; j >= 0; j--) {
+      re = re * t + gRe[j];
+      im = im * t + gIm[j];
+    }
+    const xRe = x.re[source];
+    const xIm = x.im[source];
+    out.re[n] += xRe * re - xIm * im;
+    out.im[n] += xRe * im + xIm * re;
+    if (++source === length) source = 0;
+    if (++envelope === length) envelope = 0;
+  }
+}
+
+/** index modulo length, in 0 … length−1. */
+export function wrap(index: number, length: number): number {
+  const remainder = index % length;
+  return remainder < 0 ? remainder + length : remainder;
+}
