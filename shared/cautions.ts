@@ -1,7 +1,8 @@
 // The usual cautions, shown by every face of the tool. They defer to local rules and licensed practice.
 
 /** Always shown next to figures. */
-export const SIMULATION_CAUTION = 'A simulation is not a measurement: a behavioural model knows one amplifier at one temperature and load. Plan and explain with it; release nothing on it.';
+export const SIMULATION_CAUTION =
+  'A simulation is not a measurement: a behavioural model knows one amplifier at one temperature and load. Plan and explain with it; release nothing on it.';
 
 export const cautions: readonly string[] = [
   SIMULATION_CAUTION,

@@ -70,11 +70,11 @@ function planted(path: string, text: string): SourceTree {
 describe('a planted fault is found', () => {
   test.each([
     ['shared imports the engine', 'shared/b.ts', "import { run } from '../src/engine/index.ts';"],
-    ['dsp imports a type of shared', 'src/engine/dsp/b.ts', "import type { A } from '../../../shared/schema/a.ts';"],
+    ['dsp imports a value of shared', 'src/engine/dsp/b.ts', "import { A } from '../../../shared/schema/a.ts';"],
     ['an amplifier imports a predistorter', 'src/engine/amplifier/b.ts', "import { a } from '../linearization/a.ts';"],
     [
-      'an amplifier imports a value of shared',
-      'src/engine/amplifier/b.ts',
+      'a basis imports a value of shared',
+      'src/engine/basis/b.ts',
       "import { a } from '../../../shared/schema/a.ts';",
     ],
     [

@@ -8,7 +8,9 @@ export const paperBench: ScenarioInput = {
     'A published reference to compare with: it needs correction to reach 45 dB at 10 dB back-off.',
   carrierFrequencyHz: 2.0e9,
   waveform: {
-    carriers: [{ kind: 'ofdm', standard: 'nr', channelBandwidthHz: 10e6, subcarrierSpacingHz: 15e3, modulation: '64QAM' }],
+    carriers: [
+      { kind: 'ofdm', standard: 'nr', channelBandwidthHz: 10e6, subcarrierSpacingHz: 15e3, modulation: '64QAM' },
+    ],
     symbolCount: 24,
     sampleRateHz: 122.88e6,
     crestFactorReduction: { targetPaprDb: 8, probability: 1e-4, roundCount: 12, evmBudgetPercent: 3 },
@@ -20,7 +22,11 @@ export const paperBench: ScenarioInput = {
     outputLossDb: 0.5,
   },
   operatingPoint: { outputBackoffDb: 8 },
-  predistorter: { nonlinearOrders: [1, 3, 5, 7, 9], memoryDepth: 4, learning: { passCount: 4, driveCeilingRatio: 1.6 } },
+  predistorter: {
+    nonlinearOrders: [1, 3, 5, 7, 9],
+    memoryDepth: 4,
+    learning: { passCount: 4, driveCeilingRatio: 1.6 },
+  },
   seeds: { judging: 1, training: 2, selection: 3 },
   limits: [
     { reading: 'aclr', channel: 'adjacent', requiredDb: 45, source: 'TS 38.104 Table 6.6.3.2-1 (read, v19.4.0)' },

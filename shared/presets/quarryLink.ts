@@ -8,7 +8,9 @@ export const quarryLink: ScenarioInput = {
     'How much clean power does it give at −45 dBc and 5 % EVM, and what does correction buy at the same power?',
   carrierFrequencyHz: 3.46e9,
   waveform: {
-    carriers: [{ kind: 'ofdm', standard: 'lte', channelBandwidthHz: 10e6, subcarrierSpacingHz: 15e3, modulation: '64QAM' }],
+    carriers: [
+      { kind: 'ofdm', standard: 'lte', channelBandwidthHz: 10e6, subcarrierSpacingHz: 15e3, modulation: '64QAM' },
+    ],
     symbolCount: 24,
     sampleRateHz: 122.88e6,
     spectralEdge: { kind: 'channelFilter', tapCount: 513, cutoffHz: 4.8e6, kaiserBeta: 9 },

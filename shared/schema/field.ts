@@ -70,7 +70,16 @@ export function text(info: Omit<FieldInfo, 'unit'>) {
 export function quantityOr<const Word extends string>(word: Word, info: BoundedField) {
   const message = `${ruleText(info)}, or "${word}"${RULE_END}give such a number or write "${word}"`;
   return v.pipe(
-    v.union([v.literal(word), v.pipe(v.number(), v.check((value: number) => isWithin(value, info)))], message),
+    v.union(
+      [
+        v.literal(word),
+        v.pipe(
+          v.number(),
+          v.check((value: number) => isWithin(value, info)),
+        ),
+      ],
+      message,
+    ),
     v.metadata({ field: { ...info, options: [word] } satisfies FieldInfo }),
   );
 }

@@ -38,7 +38,12 @@ function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): I
   if (issue.input === undefined && name !== '') {
     return { path, rule: 'is required', value: 'nothing', remedy: `add ${name}` };
   }
-  return { path, rule: 'must be an object { … }', value: printValue(issue.input), remedy: 'write an object with named fields' };
+  return {
+    path,
+    rule: 'must be an object { … }',
+    value: printValue(issue.input),
+    remedy: 'write an object with named fields',
+  };
 }
 
 function knownKeys(issue: v.BaseIssue<unknown>): string[] {
@@ -58,7 +63,13 @@ function allKeys(): string[] {
 
 function collectKeys(schema: unknown, found: Set<string>): void {
   if (typeof schema !== 'object' || schema === null) return;
-  const node = schema as { entries?: Record<string, unknown>; wrapped?: unknown; item?: unknown; options?: unknown[]; pipe?: unknown[] };
+  const node = schema as {
+    entries?: Record<string, unknown>;
+    wrapped?: unknown;
+    item?: unknown;
+    options?: unknown[];
+    pipe?: unknown[];
+  };
   for (const [key, child] of Object.entries(node.entries ?? {})) {
     found.add(key);
     collectKeys(child, found);

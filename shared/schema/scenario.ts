@@ -274,7 +274,13 @@ export const filterNonlinearityFilterSchema = v.strictObject({
     0,
   ),
   biasTimeConstantS: v.optional(
-    quantity({ label: 'Bias time constant', unit: 's', minimum: 0, maximum: 1e-3, help: 'One-pole average of the envelope power.' }),
+    quantity({
+      label: 'Bias time constant',
+      unit: 's',
+      minimum: 0,
+      maximum: 1e-3,
+      help: 'One-pole average of the envelope power.',
+    }),
     0,
   ),
   kneeSharpness: quantity({
@@ -285,11 +291,23 @@ export const filterNonlinearityFilterSchema = v.strictObject({
     help: 'p in r/(1+r^2p)^(1/2p): 1 is soft, 3 is hard (Rapp 1991).',
   }),
   amPmDeg: v.optional(
-    quantity({ label: 'AM/PM', unit: '°', minimum: -90, maximum: 90, help: 'Phase at high drive: amPmDeg·r²/(amPmHalfPower + r²).' }),
+    quantity({
+      label: 'AM/PM',
+      unit: '°',
+      minimum: -90,
+      maximum: 90,
+      help: 'Phase at high drive: amPmDeg·r²/(amPmHalfPower + r²).',
+    }),
     0,
   ),
   amPmHalfPower: v.optional(
-    quantity({ label: 'AM/PM half-way power', unit: null, minimum: 1e-3, maximum: 100, help: 'Envelope power at which half the phase is reached.' }),
+    quantity({
+      label: 'AM/PM half-way power',
+      unit: null,
+      minimum: 1e-3,
+      maximum: 100,
+      help: 'Envelope power at which half the phase is reached.',
+    }),
     0.3,
   ),
   outputTaps: v.optional(complexList, [{ re: 1, im: 0 }]),
@@ -312,8 +330,22 @@ export const generalizedMemoryPolynomialSchema = v.strictObject({
   terms: v.pipe(
     v.array(
       v.strictObject({
-        delaySamples: quantity({ label: 'Delay', unit: null, integer: true, minimum: -64, maximum: 64, help: 'l in x[n−l]·|x[n−l−m]|^(k−1).' }),
-        envelopeDelaySamples: quantity({ label: 'Envelope delay', unit: null, integer: true, minimum: -64, maximum: 64, help: 'm in x[n−l]·|x[n−l−m]|^(k−1).' }),
+        delaySamples: quantity({
+          label: 'Delay',
+          unit: null,
+          integer: true,
+          minimum: -64,
+          maximum: 64,
+          help: 'l in x[n−l]·|x[n−l−m]|^(k−1).',
+        }),
+        envelopeDelaySamples: quantity({
+          label: 'Envelope delay',
+          unit: null,
+          integer: true,
+          minimum: -64,
+          maximum: 64,
+          help: 'm in x[n−l]·|x[n−l−m]|^(k−1).',
+        }),
         nonlinearOrders,
         coefficients: complexList,
       }),
@@ -350,7 +382,13 @@ export const amplifierSchema = v.strictObject({
     }),
   ),
   gainDb: v.optional(
-    quantity({ label: 'Gain', unit: 'dB', minimum: -20, maximum: 120, help: 'Small-signal gain; gives the drive in dBm.' }),
+    quantity({
+      label: 'Gain',
+      unit: 'dB',
+      minimum: -20,
+      maximum: 120,
+      help: 'Small-signal gain; gives the drive in dBm.',
+    }),
     0,
   ),
   outputLossDb: v.optional(
@@ -366,10 +404,34 @@ export const amplifierSchema = v.strictObject({
 });
 
 const powerChoices = {
-  outputBackoffDb: quantity({ label: 'Output back-off', unit: 'dB', minimum: -3, maximum: 60, help: 'Mean output power below saturated power.' }),
-  meanPowerDbm: quantity({ label: 'Mean output power', unit: 'dBm', minimum: -100, maximum: 90, help: 'Mean power at the amplifier’s output.' }),
-  meanPowerW: quantity({ label: 'Mean output power', unit: 'W', minimum: 1e-12, maximum: 1e6, help: 'Mean power at the amplifier’s output.' }),
-  antennaMeanDbm: quantity({ label: 'Mean power at the antenna port', unit: 'dBm', minimum: -100, maximum: 90, help: 'Mean power after the output loss.' }),
+  outputBackoffDb: quantity({
+    label: 'Output back-off',
+    unit: 'dB',
+    minimum: -3,
+    maximum: 60,
+    help: 'Mean output power below saturated power.',
+  }),
+  meanPowerDbm: quantity({
+    label: 'Mean output power',
+    unit: 'dBm',
+    minimum: -100,
+    maximum: 90,
+    help: 'Mean power at the amplifier’s output.',
+  }),
+  meanPowerW: quantity({
+    label: 'Mean output power',
+    unit: 'W',
+    minimum: 1e-12,
+    maximum: 1e6,
+    help: 'Mean power at the amplifier’s output.',
+  }),
+  antennaMeanDbm: quantity({
+    label: 'Mean power at the antenna port',
+    unit: 'dBm',
+    minimum: -100,
+    maximum: 90,
+    help: 'Mean power after the output loss.',
+  }),
 };
 
 /** Exactly one of four ways to say the wanted power. */
@@ -387,25 +449,61 @@ export const operatingPointSchema = v.pipe(
 );
 
 export const learningSchema = v.strictObject({
-  method: v.optional(choice(['indirect'], { label: 'Learning', help: 'Indirect learning: fit the post-inverse, copy it in front, repeat.' }), 'indirect'),
-  passCount: v.optional(count({ label: 'Passes', minimum: 1, maximum: 20, help: 'Fits in a row; the best on the selection record is kept.' }), 3),
+  method: v.optional(
+    choice(['indirect'], {
+      label: 'Learning',
+      help: 'Indirect learning: fit the post-inverse, copy it in front, repeat.',
+    }),
+    'indirect',
+  ),
+  passCount: v.optional(
+    count({
+      label: 'Passes',
+      minimum: 1,
+      maximum: 20,
+      help: 'Fits in a row; the best on the selection record is kept.',
+    }),
+    3,
+  ),
   ridge: v.optional(
     quantity({ label: 'Ridge', unit: null, minimum: 0, maximum: 1, help: 'λ added to the unit-diagonal Gram matrix.' }),
     0,
   ),
-  solver: v.optional(choice(['cholesky', 'qr'], { label: 'Solver', help: 'Normal equations by Cholesky, or QR of the regressor matrix.' }), 'cholesky'),
+  solver: v.optional(
+    choice(['cholesky', 'qr'], {
+      label: 'Solver',
+      help: 'Normal equations by Cholesky, or QR of the regressor matrix.',
+    }),
+    'cholesky',
+  ),
   trainingSampleCount: v.optional(
-    quantityOr('all', { label: 'Training samples', unit: null, integer: true, minimum: 50, maximum: 2 ** 24, help: 'Consecutive samples the fit sees; "all" takes the whole record.' }),
+    quantityOr('all', {
+      label: 'Training samples',
+      unit: null,
+      integer: true,
+      minimum: 50,
+      maximum: 2 ** 24,
+      help: 'Consecutive samples the fit sees; "all" takes the whole record.',
+    }),
     'all',
   ),
   driveCeilingRatio: v.optional(
-    quantity({ label: 'Drive ceiling', unit: null, minimum: 0.1, maximum: 100, help: 'Largest drive amplitude sent, in units of the knee (small-signal drive that would reach saturation).' }),
+    quantity({
+      label: 'Drive ceiling',
+      unit: null,
+      minimum: 0.1,
+      maximum: 100,
+      help: 'Largest drive amplitude sent, in units of the knee (small-signal drive that would reach saturation).',
+    }),
     2.2,
   ),
 });
 
 export const predistorterSchema = v.strictObject({
-  kind: v.optional(choice(['memoryPolynomial'], { label: 'Structure', help: 'Basis functions of the predistorter.' }), 'memoryPolynomial'),
+  kind: v.optional(
+    choice(['memoryPolynomial'], { label: 'Structure', help: 'Basis functions of the predistorter.' }),
+    'memoryPolynomial',
+  ),
   nonlinearOrders: v.optional(nonlinearOrders, [1, 3, 5, 7, 9]),
   memoryDepth: v.optional(memoryDepth, 3),
   learning: v.optional(learningSchema, {}),
@@ -413,9 +511,33 @@ export const predistorterSchema = v.strictObject({
 
 export const seedsSchema = v.pipe(
   v.strictObject({
-    judging: v.optional(count({ label: 'Judging seed', minimum: 0, maximum: 2 ** 31, help: 'Seed of the record all figures are read from.' }), 1),
-    training: v.optional(count({ label: 'Training seed', minimum: 0, maximum: 2 ** 31, help: 'Seed of the record the predistorter learns on.' }), 2),
-    selection: v.optional(count({ label: 'Selection seed', minimum: 0, maximum: 2 ** 31, help: 'Seed of the record on which the best pass is chosen.' }), 3),
+    judging: v.optional(
+      count({
+        label: 'Judging seed',
+        minimum: 0,
+        maximum: 2 ** 31,
+        help: 'Seed of the record all figures are read from.',
+      }),
+      1,
+    ),
+    training: v.optional(
+      count({
+        label: 'Training seed',
+        minimum: 0,
+        maximum: 2 ** 31,
+        help: 'Seed of the record the predistorter learns on.',
+      }),
+      2,
+    ),
+    selection: v.optional(
+      count({
+        label: 'Selection seed',
+        minimum: 0,
+        maximum: 2 ** 31,
+        help: 'Seed of the record on which the best pass is chosen.',
+      }),
+      3,
+    ),
   }),
   v.check(
     (seeds) => new Set([seeds.judging, seeds.training, seeds.selection]).size === 3,
@@ -426,10 +548,39 @@ export const seedsSchema = v.pipe(
 export const measurementSchema = v.strictObject({
   spectrum: v.optional(
     v.strictObject({
-      method: v.optional(choice(['segments', 'wholeRecord'], { label: 'Estimator', help: 'Averaged windowed segments, or the whole periodic record on exact bins.' }), 'segments'),
-      window: v.optional(choice(['blackmanHarris', 'hann', 'rectangular', 'flatTop'], { label: 'Window', help: 'Window of the segments.' }), 'blackmanHarris'),
-      segmentLength: v.optional(count({ label: 'Segment length', minimum: 64, maximum: 2 ** 20, help: 'Samples in a segment, a power of two.' }), 8192),
-      overlapRatio: v.optional(quantity({ label: 'Overlap', unit: null, minimum: 0, maximum: 0.95, help: 'Share of a segment that overlaps the next.' }), 0.5),
+      method: v.optional(
+        choice(['segments', 'wholeRecord'], {
+          label: 'Estimator',
+          help: 'Averaged windowed segments, or the whole periodic record on exact bins.',
+        }),
+        'segments',
+      ),
+      window: v.optional(
+        choice(['blackmanHarris', 'hann', 'rectangular', 'flatTop'], {
+          label: 'Window',
+          help: 'Window of the segments.',
+        }),
+        'blackmanHarris',
+      ),
+      segmentLength: v.optional(
+        count({
+          label: 'Segment length',
+          minimum: 64,
+          maximum: 2 ** 20,
+          help: 'Samples in a segment, a power of two.',
+        }),
+        8192,
+      ),
+      overlapRatio: v.optional(
+        quantity({
+          label: 'Overlap',
+          unit: null,
+          minimum: 0,
+          maximum: 0.95,
+          help: 'Share of a segment that overlaps the next.',
+        }),
+        0.5,
+      ),
     }),
     {},
   ),
@@ -440,8 +591,20 @@ export const measurementSchema = v.strictObject({
         v.literal('auto'),
         v.array(
           v.strictObject({
-            offsetHz: quantity({ label: 'Channel offset', unit: 'Hz', minimum: 1, maximum: 5e9, help: 'Centre of the measured channel from the outer carrier’s centre; both sides are read.' }),
-            bandwidthHz: quantity({ label: 'Channel bandwidth', unit: 'Hz', minimum: 1, maximum: 5e9, help: 'Integration bandwidth of the measured channel.' }),
+            offsetHz: quantity({
+              label: 'Channel offset',
+              unit: 'Hz',
+              minimum: 1,
+              maximum: 5e9,
+              help: 'Centre of the measured channel from the outer carrier’s centre; both sides are read.',
+            }),
+            bandwidthHz: quantity({
+              label: 'Channel bandwidth',
+              unit: 'Hz',
+              minimum: 1,
+              maximum: 5e9,
+              help: 'Integration bandwidth of the measured channel.',
+            }),
           }),
         ),
       ],
@@ -451,8 +614,20 @@ export const measurementSchema = v.strictObject({
   ),
   evm: v.optional(
     v.strictObject({
-      equalizer: v.optional(choice(['none', 'oneGain', 'perSubcarrier'], { label: 'Equalizer', help: 'none: scaled to the reference’s rms; oneGain: one complex gain; perSubcarrier: one tap per subcarrier, averaged over all symbols.' }), 'perSubcarrier'),
-      reference: v.optional(choice(['data', 'shaped'], { label: 'Reference', help: 'The data before crest-factor reduction, or the waveform after it.' }), 'data'),
+      equalizer: v.optional(
+        choice(['none', 'oneGain', 'perSubcarrier'], {
+          label: 'Equalizer',
+          help: 'none: scaled to the reference’s rms; oneGain: one complex gain; perSubcarrier: one tap per subcarrier, averaged over all symbols.',
+        }),
+        'perSubcarrier',
+      ),
+      reference: v.optional(
+        choice(['data', 'shaped'], {
+          label: 'Reference',
+          help: 'The data before crest-factor reduction, or the waveform after it.',
+        }),
+        'data',
+      ),
     }),
     {},
   ),
@@ -463,13 +638,28 @@ export const limitSchema = v.variant(
   [
     v.strictObject({
       reading: v.literal('aclr'),
-      channel: v.optional(choice(['adjacent', 'alternate', 'all'], { label: 'Channel', help: 'Which channel the limit holds for.' }), 'adjacent'),
-      requiredDb: quantity({ label: 'ACLR required', unit: 'dB', minimum: 0, maximum: 120, help: 'Own channel over neighbouring channel.' }),
+      channel: v.optional(
+        choice(['adjacent', 'alternate', 'all'], { label: 'Channel', help: 'Which channel the limit holds for.' }),
+        'adjacent',
+      ),
+      requiredDb: quantity({
+        label: 'ACLR required',
+        unit: 'dB',
+        minimum: 0,
+        maximum: 120,
+        help: 'Own channel over neighbouring channel.',
+      }),
       source: v.optional(text({ label: 'Source', help: 'Table or contract the limit comes from.' }), 'own limit'),
     }),
     v.strictObject({
       reading: v.literal('evm'),
-      requiredPercent: quantity({ label: 'EVM allowed', unit: '%', minimum: 0.01, maximum: 100, help: 'Largest rms error vector magnitude.' }),
+      requiredPercent: quantity({
+        label: 'EVM allowed',
+        unit: '%',
+        minimum: 0.01,
+        maximum: 100,
+        help: 'Largest rms error vector magnitude.',
+      }),
       source: v.optional(text({ label: 'Source', help: 'Table or contract the limit comes from.' }), 'own limit'),
     }),
   ],
@@ -477,11 +667,25 @@ export const limitSchema = v.variant(
 );
 
 export const scenarioSchema = v.strictObject({
-  format: v.optional(v.literal(SCENARIO_FORMAT, `must be ${SCENARIO_FORMAT}${RULE_END}this version reads scenario format ${SCENARIO_FORMAT}`), SCENARIO_FORMAT),
+  format: v.optional(
+    v.literal(
+      SCENARIO_FORMAT,
+      `must be ${SCENARIO_FORMAT}${RULE_END}this version reads scenario format ${SCENARIO_FORMAT}`,
+    ),
+    SCENARIO_FORMAT,
+  ),
   title: v.optional(text({ label: 'Title', help: 'Name of the scenario.' }), 'Untitled scenario'),
   story: v.optional(text({ label: 'Story', help: 'What is asked and why, in a few sentences.' }), ''),
   carrierFrequencyHz: v.optional(
-    v.nullable(quantity({ label: 'Carrier frequency', unit: 'Hz', minimum: 1e3, maximum: 1e12, help: 'Printed, and chooses limits that depend on the band; the model is in complex baseband.' })),
+    v.nullable(
+      quantity({
+        label: 'Carrier frequency',
+        unit: 'Hz',
+        minimum: 1e3,
+        maximum: 1e12,
+        help: 'Printed, and chooses limits that depend on the band; the model is in complex baseband.',
+      }),
+    ),
     null,
   ),
   waveform: waveformSchema,
@@ -490,7 +694,10 @@ export const scenarioSchema = v.strictObject({
   predistorter: v.optional(v.nullable(predistorterSchema), {}),
   seeds: v.optional(seedsSchema, {}),
   measurement: v.optional(measurementSchema, {}),
-  limits: v.optional(v.array(limitSchema, `must be a list of limits${RULE_END}write [ { "reading": "aclr", "requiredDb": 45 } ]`), []),
+  limits: v.optional(
+    v.array(limitSchema, `must be a list of limits${RULE_END}write [ { "reading": "aclr", "requiredDb": 45 } ]`),
+    [],
+  ),
 });
 
 /** A scenario as it may be written: fields with defaults may be left out. */
@@ -507,7 +714,10 @@ export type AmplifierSettings = Scenario['amplifier'];
 export type AmplifierModelSettings = AmplifierSettings['model'];
 export type FilterNonlinearityFilterSettings = Extract<AmplifierModelSettings, { kind: 'filterNonlinearityFilter' }>;
 export type MemoryPolynomialSettings = Extract<AmplifierModelSettings, { kind: 'memoryPolynomial' }>;
-export type GeneralizedMemoryPolynomialSettings = Extract<AmplifierModelSettings, { kind: 'generalizedMemoryPolynomial' }>;
+export type GeneralizedMemoryPolynomialSettings = Extract<
+  AmplifierModelSettings,
+  { kind: 'generalizedMemoryPolynomial' }
+>;
 export type OperatingPointSettings = Scenario['operatingPoint'];
 export type PredistorterSettings = NonNullable<Scenario['predistorter']>;
 export type LearningSettings = PredistorterSettings['learning'];

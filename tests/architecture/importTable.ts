@@ -18,7 +18,8 @@ const ENGINE_FOLDERS = [
   'engine/root',
 ];
 
-const signalRule: ImportRule = { values: GROUND_FOLDERS, types: ['shared', 'engine/root'] };
+// The numerologies, the published amplifiers and the wording of issues are data of shared/.
+const signalRule: ImportRule = { values: ['shared', ...GROUND_FOLDERS], types: ['engine/root'] };
 const readingRule: ImportRule = { values: GROUND_FOLDERS, types: ['shared', 'engine/root', ...SIGNAL_FOLDERS] };
 const pageRule: ImportRule = {
   values: ['shared', 'app', 'app/charts', 'worker/client', 'npm:lit'],
@@ -27,7 +28,7 @@ const pageRule: ImportRule = {
 
 export const IMPORT_TABLE: Readonly<Record<string, ImportRule>> = {
   shared: { values: ['npm:valibot'], types: [] },
-  'engine/dsp': { values: ['npm:fft.js', 'npm:seedrandom'], types: [] },
+  'engine/dsp': { values: ['npm:fft.js', 'npm:seedrandom'], types: ['shared'] },
   'engine/basis': { values: ['engine/dsp'], types: [] },
   ...Object.fromEntries(SIGNAL_FOLDERS.map((folder) => [folder, signalRule])),
   ...Object.fromEntries(READING_FOLDERS.map((folder) => [folder, readingRule])),
