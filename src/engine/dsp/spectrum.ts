@@ -53,7 +53,8 @@ function wholeRecordSpectrum(x: ComplexSignal, sampleRateHz: number): PowerSpect
 function segmentSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpectrum {
   const { sampleRateHz, segmentLength: size, overlapRatio, periodic = true } = options;
   const length = x.re.length;
-  if (!isPowerOfTwo(size) && periodic) throw new RangeError(`estimateSpectrum: segment length ${size} is not a power of two`);
+  if (!isPowerOfTwo(size) && periodic)
+    throw new RangeError(`estimateSpectrum: segment length ${size} is not a power of two`);
   if (size > length) throw new RangeError(`estimateSpectrum: segment of ${size} samples in a record of ${length}`);
   const hop = Math.max(1, size - Math.floor(size * overlapRatio));
   const w = makeWindow(options.window, size);
