@@ -85,10 +85,8 @@ export interface OutputReport {
   /** The worst carrier's; null when no carrier carries symbols. */
   readonly evm: EvmReading | null;
   readonly evmPerCarrier: readonly EvmReading[];
-  /** Error against the reference waveform after one complex least-squares gain. */
+  /** Error against the shaped waveform after one complex least-squares gain: what the ideal limiter bounds. */
   readonly nmseDb: number;
-  /** Same, against the shaped waveform at the limiter's input: what the ideal limiter bounds. */
-  readonly totalErrorDb: number;
   readonly heldSampleRatio: number;
   readonly driveMeanDbm: number | null;
   readonly drivePeakDbm: number | null;
@@ -118,12 +116,17 @@ export interface LearningPass {
   readonly fitResidualDb: number;
   /** Residual of the same inverse on the selection record. */
   readonly freshResidualDb: number;
-  /** Worst side of the first channel on the selection record. */
-  readonly worstAclrDb: number;
+  /** Error of the amplifier output after one gain, on the selection record. */
+  readonly selectionNmseDb: number;
+  /** Worst side of the first channel on the selection record; null when it lies outside the axis. */
+  readonly worstAclrDb: number | null;
   readonly evmPercent: number | null;
   readonly drivePeakDb: number;
   readonly heldSampleRatio: number;
+  /** Of the column-scaled regressor matrix. */
   readonly conditionNumber: number;
+  /** Of the unscaled regressor matrix with the observation at unit rms. */
+  readonly rawConditionNumber: number;
   readonly outputBackoffDb: number;
 }
 
@@ -171,8 +174,8 @@ export interface Verdict {
 
 export interface FloorReport {
   readonly name: FloorName;
-  /** Worst side of the first channel. */
-  readonly aclrDb: number;
+  /** Worst side of the first channel; null when it cannot be read. */
+  readonly aclrDb: number | null;
   readonly meaning: string;
 }
 

@@ -1,0 +1,246 @@
+// Indirect learning of a predistorter, pass by pass.
+//
+//   pass k:  y_k/g_k ─fit─▶ c_k,   z = P(x; c_k),   u = ceiling(a·z) with a levelling the output power,   y = PA(u)
+//
+// x is the unit waveform at the uncorrected drive scale. Each pass is judged on a second record; the best pass is
+// kept, and none at all when every pass is worse than no correction. Source: Eun and Powers 1997 (from memory);
+// levelling and judging on fresh data: architecture of this project.
+import type { LearningPass } from '../../../shared/schema/report.ts';
+import type { LearningSettings } from '../../../shared/schema/scenario.ts';
+import type { SampleWindow } from '../basis/gram.ts';
+import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import { type ComplexSignal, leastSquaresGain, peakPower, rotate } from '../dsp/complex.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
+import type { Device } from '../dsp/waveformTypes.ts';
+import { heldRatio, holdAmplitude } from './idealLimiter.ts';
+import { fitPostInverse, type PostInverseFit, residualDb } from './postInverse.ts';
+
+/** What an amplifier output looks like on the selection record. */
+export interface PassJudgement {
+  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+}
+
+/** A drive levelled to the wanted output power. */
+export interface Levelled {
+  readonly scale: number;
+  readonly output: ComplexSignal;
+  readonly outputBackoffDb: number;
+}
+
+/** The amplifier and the instruments around it, as functions. */
+export interface LearningBench {
+  readonly amplify: Device;
+  /** Scales the input of a device until its output has the wanted mean power; null when out of reach. */
+  readonly level: (device: Device, input: ComplexSignal, startScale: number) => Levelled | null;
+  readonly judge: (output: ComplexSignal) => PassJudgement;
+  readonly measureNmseDb: (reference: ComplexSignal, output: ComplexSignal) => number;
+}
+
+/** Mistakes a test may put in; never reachable from a scenario. */
+export interface LearningFaults {
+  readonly keepLastPass?: boolean;
+  readonly fitRequestedDrive?: boolean;
+  readonly ignoreCeiling?: boolean;
+  /** Scales the observation by this gain in place of the least-squares gain and leaves the level alone. */
+  readonly fixedObservationGain?: number;
+}
+
+export interface LearningTask {
+  readonly structure: BasisStructure;
+  readonly settings: LearningSettings;
+  /** Waveforms at the uncorrected drive scale. */
+  readonly training: ComplexSignal;
+  readonly selection: ComplexSignal;
+  readonly bench: LearningBench;
+  readonly trainingStartSample?: number;
+  readonly faults?: LearningFaults;
+  readonly onPass?: (passIndex: number) => void;
+}
+
+export interface LearningResult {
+  readonly passes: readonly LearningPass[];
+  /** One per pass. */
+  readonly coefficients: readonly ComplexSignal[];
+  readonly chosenPass: number | null;
+  /** The pass to show when none is used: the least bad. */
+  readonly bestPass: number | null;
+  readonly baseline: PassJudgement;
+  readonly rejectedBecause: string | null;
+  readonly trainingSampleCount: number;
+  /** Worst (largest) solver difference seen, or null. */
+  readonly solverDifferenceDb: number | null;
+}
+
+interface Sent {
+  readonly drive: ComplexSignal;
+  readonly requested: ComplexSignal;
+  readonly output: ComplexSignal;
+  readonly outputBackoffDb: number;
+}
+
+export function learnIndirectly(task: LearningTask): LearningResult {
+  const { settings, training, selection, bench, faults = {} } = task;
+  const window = trainingWindow(task);
+  const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
+  let onTraining = send(bench, training, ceiling, faults);
+  let onSelection = send(bench, selection, ceiling, faults);
+  if (onTraining === null || onSelection === null) return nothingLearned(task, 'the wanted power is out of reach');
+  const baseline = bench.judge(onSelection.output);
+  const passes: LearningPass[] = [];
+  const coefficients: ComplexSignal[] = [];
+  let solverDifferenceDb: number | null = null;
+  let stoppedBecause: string | null = null;
+  for (let pass = 0; pass < settings.passCount; pass++) {
+    task.onPass?.(pass);
+    const fit = fitPass(task, onTraining, window);
+    if (fit === null) {
+      stoppedBecause = `in pass ${pass + 1} the basis functions cannot be told apart; use fewer orders or taps, or a ridge`;
+      break;
+    }
+    const freshResidualDb = residualOn(task, fit, onSelection);
+    const nextTraining: Sent | null = send(
+      bench,
+      applyBasis(task.structure, fit.coefficients, training),
+      ceiling,
+      faults,
+    );
+    const nextSelection: Sent | null = send(
+      bench,
+      applyBasis(task.structure, fit.coefficients, selection),
+      ceiling,
+      faults,
+    );
+    if (nextTraining === null || nextSelection === null) {
+      stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling`;
+      break;
+    }
+    onTraining = nextTraining;
+    onSelection = nextSelection;
+    solverDifferenceDb = larger(solverDifferenceDb, fit.solverDifferenceDb);
+    coefficients.push(fit.coefficients);
+    passes.push(describePass(task, fit, freshResidualDb, onTraining, onSelection, ceiling));
+  }
+  return {
+    passes,
+    coefficients,
+    ...choose(passes, baseline, stoppedBecause, faults),
+    baseline,
+    trainingSampleCount: window.sampleCount,
+    solverDifferenceDb,
+  };
+}
+
+function trainingWindow(task: LearningTask): SampleWindow {
+  const length = task.training.re.length;
+  const wanted = task.settings.trainingSampleCount;
+  const sampleCount = wanted === 'all' ? length : Math.min(wanted, length);
+  return { startSample: task.trainingStartSample ?? 0, sampleCount };
+}
+
+/** Sends a predistorter's output through ceiling and amplifier at the wanted power. */
+function send(bench: LearningBench, input: ComplexSignal, ceiling: number, faults: LearningFaults): Sent | null {
+  const limited = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
+  if (faults.fixedObservationGain !== undefined) {
+    const drive = limited(input);
+    return { drive, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
+  }
+  const levelled = bench.level((v) => bench.amplify(limited(v)), input, 1);
+  if (levelled === null) return null;
+  const requested = rotate(input, { re: levelled.scale, im: 0 });
+  return { drive: limited(requested), requested, output: levelled.output, outputBackoffDb: levelled.outputBackoffDb };
+}
+
+function observe(task: LearningTask, wanted: ComplexSignal, output: ComplexSignal): ComplexSignal {
+  const fixed = task.faults?.fixedObservationGain;
+  const g = fixed === undefined ? leastSquaresGain(wanted, output) : { re: fixed, im: 0 };
+  const power = g.re * g.re + g.im * g.im;
+  return rotate(output, { re: g.re / power, im: -g.im / power });
+}
+
+function fitPass(task: LearningTask, sent: Sent, window: SampleWindow): PostInverseFit | null {
+  const whole = window.sampleCount === task.training.re.length;
+  return fitPostInverse({
+    structure: task.structure,
+    observation: observe(task, task.training, sent.output),
+    target: task.faults?.fitRequestedDrive ? sent.requested : sent.drive,
+    window: whole ? 'whole' : window,
+    ridge: task.settings.ridge,
+    solver: task.settings.solver,
+  });
+}
+
+function residualOn(task: LearningTask, fit: PostInverseFit, sent: Sent): number {
+  const fitted = applyBasis(task.structure, fit.coefficients, observe(task, task.selection, sent.output));
+  return residualDb(sent.drive, fitted, { startSample: 0, sampleCount: sent.drive.re.length });
+}
+
+function describePass(
+  task: LearningTask,
+  fit: PostInverseFit,
+  freshResidualDb: number,
+  onTraining: Sent,
+  onSelection: Sent,
+  ceiling: number,
+): LearningPass {
+  const judged = task.bench.judge(onSelection.output);
+  return {
+    nmseDb: task.bench.measureNmseDb(task.training, onTraining.output),
+    fitResidualDb: fit.residualDb,
+    freshResidualDb,
+    worstAclrDb: judged.worstAclrDb,
+    evmPercent: judged.evmPercent,
+    selectionNmseDb: task.bench.measureNmseDb(task.selection, onSelection.output),
+    drivePeakDb: powerRatioToDb(peakPower(onSelection.drive)),
+    heldSampleRatio: ceiling === Infinity ? 0 : heldRatio(onSelection.requested, ceiling),
+    conditionNumber: fit.conditionNumber,
+    rawConditionNumber: fit.rawConditionNumber,
+    outputBackoffDb: onSelection.outputBackoffDb,
+  };
+}
+
+/** Larger is better: worst-side ACLR, or the error when no channel can be read. */
+function score(pass: LearningPass): number {
+  return pass.worstAclrDb ?? -pass.selectionNmseDb;
+}
+
+function choose(
+  passes: readonly LearningPass[],
+  baseline: PassJudgement,
+  stoppedBecause: string | null,
+  faults: LearningFaults,
+) {
+  if (passes.length === 0) {
+    return { chosenPass: null, bestPass: null, rejectedBecause: stoppedBecause ?? 'no pass was made' };
+  }
+  let bestPass = 0;
+  for (let i = 1; i < passes.length; i++) if (score(passes[i]) > score(passes[bestPass])) bestPass = i;
+  if (faults.keepLastPass) return { chosenPass: passes.length - 1, bestPass: passes.length - 1, rejectedBecause: null };
+  const reached = passes[bestPass].worstAclrDb;
+  if (baseline.worstAclrDb !== null && reached !== null && reached <= baseline.worstAclrDb) {
+    const rejectedBecause =
+      `the best of ${passes.length} passes reaches an ACLR of ${reached.toFixed(1)} dB on the selection record, ` +
+      `no better than ${baseline.worstAclrDb.toFixed(1)} dB without correction`;
+    return { chosenPass: null, bestPass, rejectedBecause };
+  }
+  return { chosenPass: bestPass, bestPass, rejectedBecause: null };
+}
+
+function larger(a: number | null, b: number | null): number | null {
+  if (a === null || b === null) return a ?? b;
+  return Math.max(a, b);
+}
+
+function nothingLearned(task: LearningTask, rejectedBecause: string): LearningResult {
+  return {
+    passes: [],
+    coefficients: [],
+    chosenPass: null,
+    bestPass: null,
+    baseline: { worstAclrDb: null, evmPercent: null },
+    rejectedBecause,
+    trainingSampleCount: trainingWindow(task).sampleCount,
+    solverDifferenceDb: null,
+  };
+}

@@ -1,0 +1,111 @@
+// The fit inside indirect learning: the post-inverse that turns the scaled observation back into the drive sent.
+//   c = argmin Σ_n |u[n] − Σ_i c_i·φ_i(y/g)[n]|²
+// u is the drive actually sent (after the ceiling), g one complex least-squares gain of y against the wanted signal.
+// Source: Eun and Powers 1997, IEEE Trans. Signal Process. 45(1) (indirect learning, from memory).
+import { accumulateNormalEquations, regressorColumns, type SampleWindow } from '../basis/gram.ts';
+import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
+import { solveByQr, solveNormalEquations } from '../dsp/leastSquares.ts';
+
+export interface PostInverseFit {
+  readonly coefficients: ComplexSignal;
+  readonly conditionNumber: number;
+  /** With the observation at unit rms and unscaled columns. */
+  readonly rawConditionNumber: number;
+  /** Residual over the fitted samples against the target's power. */
+  readonly residualDb: number;
+  /** How far Cholesky and QR differ in the signal they produce; null when not compared. */
+  readonly solverDifferenceDb: number | null;
+}
+
+export interface PostInverseOptions {
+  readonly structure: BasisStructure;
+  /** Observation over the least-squares gain. */
+  readonly observation: ComplexSignal;
+  /** Drive actually sent. */
+  readonly target: ComplexSignal;
+  readonly window: SampleWindow | 'whole';
+  readonly ridge: number;
+  readonly solver: 'cholesky' | 'qr';
+}
+
+/** Above this condition number of the scaled regressors the Cholesky solution is compared with QR. */
+const QR_CHECK_CONDITION = 1e5;
+/** Rows QR sees in that comparison: enough to determine the terms, few enough to stay quick. */
+const QR_CHECK_ROWS = 16384;
+
+/** Returns null when the regressors are dependent in double precision: fewer orders, fewer taps or a ridge cure it. */
+export function fitPostInverse(options: PostInverseOptions): PostInverseFit | null {
+  const { structure, target, window, ridge, solver } = options;
+  // Unit rms keeps high orders within range and makes the raw condition number comparable between runs.
+  const rms = Math.sqrt(meanPower(options.observation));
+  const observation = scale(options.observation, 1 / rms);
+  const equations = accumulateNormalEquations(structure, observation, target, window);
+  const cholesky = solveNormalEquations(equations.gram, equations.rightSide, ridge);
+  if (cholesky === null) return null;
+  const range: SampleWindow = window === 'whole' ? { startSample: 0, sampleCount: target.re.length } : window;
+  const qr = solver === 'qr' ? solveByQr(regressorColumns(structure, observation, range), cut(target, range)) : null;
+  if (solver === 'qr' && qr === null) return null;
+  const unitRms = qr ?? cholesky.coefficients;
+  const compare = ridge === 0 && solver === 'cholesky' && cholesky.conditionNumber > QR_CHECK_CONDITION;
+  return {
+    coefficients: undoRms(structure, unitRms, rms),
+    conditionNumber: cholesky.conditionNumber,
+    rawConditionNumber: cholesky.rawConditionNumber,
+    residualDb: residualDb(target, applyBasis(structure, unitRms, observation), range),
+    solverDifferenceDb: compare ? compareWithQr(structure, observation, target, range) : null,
+  };
+}
+
+/** φ of order k grows as rms^k: coefficients for the unscaled observation. */
+function undoRms(structure: BasisStructure, c: ComplexSignal, rms: number): ComplexSignal {
+  const out = zeros(c.re.length);
+  structure.terms.forEach((term, i) => {
+    const factor = rms ** -term.nonlinearOrder;
+    out.re[i] = c.re[i] * factor;
+    out.im[i] = c.im[i] * factor;
+  });
+  return out;
+}
+
+function cut(x: ComplexSignal, range: SampleWindow): ComplexSignal {
+  const out = zeros(range.sampleCount);
+  for (let k = 0; k < range.sampleCount; k++) {
+    const n = (range.startSample + k) % x.re.length;
+    out.re[k] = x.re[n];
+    out.im[k] = x.im[n];
+  }
+  return out;
+}
+
+/** |u − û|² over |u|² within a window. */
+export function residualDb(target: ComplexSignal, fitted: ComplexSignal, range: SampleWindow): number {
+  let error = 0;
+  let wanted = 0;
+  let n = range.startSample % target.re.length;
+  for (let k = 0; k < range.sampleCount; k++) {
+    const dRe = target.re[n] - fitted.re[n];
+    const dIm = target.im[n] - fitted.im[n];
+    error += dRe * dRe + dIm * dIm;
+    wanted += target.re[n] * target.re[n] + target.im[n] * target.im[n];
+    if (++n === target.re.length) n = 0;
+  }
+  return powerRatioToDb(error / wanted);
+}
+
+/** Both solvers on the same short window; the difference of their outputs over the target's power. */
+function compareWithQr(
+  structure: BasisStructure,
+  x: ComplexSignal,
+  u: ComplexSignal,
+  range: SampleWindow,
+): number | null {
+  const window = { startSample: range.startSample, sampleCount: Math.min(range.sampleCount, QR_CHECK_ROWS) };
+  if (window.sampleCount < 4 * structure.terms.length) return null;
+  const equations = accumulateNormalEquations(structure, x, u, window);
+  const cholesky = solveNormalEquations(equations.gram, equations.rightSide, 0);
+  const qr = solveByQr(regressorColumns(structure, x, window), cut(u, window));
+  if (cholesky === null || qr === null) return 0;
+  return residualDb(applyBasis(structure, qr, x), applyBasis(structure, cholesky.coefficients, x), window);
+}
