@@ -29,7 +29,8 @@ function faultAt(text: string, position: number): Issue {
 }
 
 const SPACE = /[ \t\r\n]*/y;
-const STRING = /"(?:[^"\\\u0000-\u001F]|\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4}))*"/y;
+// Inside a string: everything from the blank upwards but quotation mark and backslash.
+const STRING = /"(?:[ !#-[\]-\uFFFF]|\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4}))*"/y;
 const SCALAR = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?(?![\w.])|true\b|false\b|null\b/y;
 
 /** Where a text stops being JSON. */
