@@ -176,6 +176,8 @@ export interface FloorReport {
   readonly name: FloorName;
   /** Worst side of the first channel; null when it cannot be read. */
   readonly aclrDb: number | null;
+  /** The floor in every measured channel. */
+  readonly readings: readonly { readonly channel: string; readonly side: Side; readonly aclrDb: number }[];
   readonly meaning: string;
 }
 

@@ -1,0 +1,140 @@
+// AM/AM and AM/PM: gain and phase of the output against the drive amplitude, sample by sample.
+//   G[n] = y[n]/(g0·x[n]); gain 20·log10|G|, phase arg G, both relative to the reference gain g0.
+// The mean curve is the power-weighted least-squares gain within each amplitude bin, the spread the rms of what is
+// left: after alignment that spread is memory, noise and whatever else depends on more than the amplitude.
+import type { AmAmAmPmTrace, Density } from '../../../shared/schema/report.ts';
+import { type Complex, type ComplexSignal, requireEqualLength } from '../dsp/complex.ts';
+import { amplitudeRatioToDb, dbToAmplitudeRatio, powerRatioToDb } from '../dsp/decibels.ts';
+
+export interface AmAmAmPmOptions {
+  /** Gain and phase are shown relative to this. */
+  readonly referenceGain: Complex;
+  /** Lowest drive shown, in dB re amplitude 1. */
+  readonly driveMinimumDb: number;
+  readonly driveMaximumDb: number;
+}
+
+const COLUMNS = 144;
+const ROWS = 96;
+/** Fewer samples than this in a bin make no mean. */
+const SAMPLES_FOR_A_MEAN = 8;
+
+/** Histograms over (drive, gain) and (drive, phase) and the mean curve. Signals of equal length, periodic or not. */
+export function measureAmAmAmPm(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions): AmAmAmPmTrace {
+  requireEqualLength('measureAmAmAmPm', x, y);
+  const bins = sumBins(x, y, options);
+  const curve = meanCurve(bins, options);
+  const gain = emptyDensity(options, Math.min(...curve.gainDb, 0) - 3, Math.max(...curve.gainDb, 0) + 3);
+  const phase = emptyDensity(options, Math.min(...curve.phaseDeg, 0) - 15, Math.max(...curve.phaseDeg, 0) + 15);
+  fillDensities(x, y, options, gain, phase);
+  return { gain, phase, ...curve };
+}
+
+interface BinSums {
+  readonly count: Float64Array;
+  readonly drive: Float64Array;
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  readonly output: Float64Array;
+}
+
+function columnOf(driveDb: number, options: AmAmAmPmOptions): number {
+  const span = options.driveMaximumDb - options.driveMinimumDb;
+  return Math.floor(((driveDb - options.driveMinimumDb) / span) * COLUMNS);
+}
+
+/** Per amplitude bin: Σ|x|², Σ conj(g0·x)·y, Σ|y/g0|². */
+function sumBins(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions): BinSums {
+  const sums: BinSums = {
+    count: new Float64Array(COLUMNS),
+    drive: new Float64Array(COLUMNS),
+    re: new Float64Array(COLUMNS),
+    im: new Float64Array(COLUMNS),
+    output: new Float64Array(COLUMNS),
+  };
+  const g = options.referenceGain;
+  const g2 = g.re * g.re + g.im * g.im;
+  for (let n = 0; n < x.re.length; n++) {
+    const drive = x.re[n] * x.re[n] + x.im[n] * x.im[n];
+    if (drive === 0) continue;
+    const column = columnOf(powerRatioToDb(drive), options);
+    if (column < 0 || column >= COLUMNS) continue;
+    const yRe = (y.re[n] * g.re + y.im[n] * g.im) / g2;
+    const yIm = (y.im[n] * g.re - y.re[n] * g.im) / g2;
+    sums.count[column]++;
+    sums.drive[column] += drive;
+    sums.re[column] += x.re[n] * yRe + x.im[n] * yIm;
+    sums.im[column] += x.re[n] * yIm - x.im[n] * yRe;
+    sums.output[column] += yRe * yRe + yIm * yIm;
+  }
+  return sums;
+}
+
+function meanCurve(sums: BinSums, options: AmAmAmPmOptions) {
+  const driveDb: number[] = [];
+  const gainDb: number[] = [];
+  const phaseDeg: number[] = [];
+  const gainSpreadDb: number[] = [];
+  const step = (options.driveMaximumDb - options.driveMinimumDb) / COLUMNS;
+  for (let c = 0; c < COLUMNS; c++) {
+    if (sums.count[c] < SAMPLES_FOR_A_MEAN) continue;
+    const re = sums.re[c] / sums.drive[c];
+    const im = sums.im[c] / sums.drive[c];
+    const mean2 = re * re + im * im;
+    const spread2 = Math.max(0, sums.output[c] / sums.drive[c] - mean2);
+    driveDb.push(options.driveMinimumDb + (c + 0.5) * step);
+    gainDb.push(powerRatioToDb(mean2));
+    phaseDeg.push((Math.atan2(im, re) * 180) / Math.PI);
+    // One standard deviation of the gain's radial part is 1/√2 of the complex spread.
+    gainSpreadDb.push(amplitudeRatioToDb(1 + Math.sqrt(spread2 / 2 / mean2)));
+  }
+  return {
+    driveDb: Float64Array.from(driveDb),
+    gainDb: Float64Array.from(gainDb),
+    phaseDeg: Float64Array.from(phaseDeg),
+    gainSpreadDb: Float64Array.from(gainSpreadDb),
+  };
+}
+
+function emptyDensity(options: AmAmAmPmOptions, yMinimum: number, yMaximum: number): Density {
+  return {
+    counts: new Uint32Array(COLUMNS * ROWS),
+    columnCount: COLUMNS,
+    rowCount: ROWS,
+    xMinimum: options.driveMinimumDb,
+    xMaximum: options.driveMaximumDb,
+    yMinimum,
+    yMaximum,
+  };
+}
+
+function fillDensities(
+  x: ComplexSignal,
+  y: ComplexSignal,
+  options: AmAmAmPmOptions,
+  gain: Density,
+  phase: Density,
+): void {
+  const g = options.referenceGain;
+  const reference2 = g.re * g.re + g.im * g.im;
+  const lowest = dbToAmplitudeRatio(options.driveMinimumDb);
+  for (let n = 0; n < x.re.length; n++) {
+    const drive = x.re[n] * x.re[n] + x.im[n] * x.im[n];
+    if (drive < lowest * lowest) continue;
+    const column = columnOf(powerRatioToDb(drive), options);
+    if (column < 0 || column >= COLUMNS) continue;
+    // y·conj(g0·x)
+    const gxRe = x.re[n] * g.re - x.im[n] * g.im;
+    const gxIm = x.re[n] * g.im + x.im[n] * g.re;
+    const re = y.re[n] * gxRe + y.im[n] * gxIm;
+    const im = y.im[n] * gxRe - y.re[n] * gxIm;
+    const gainDb = powerRatioToDb((y.re[n] * y.re[n] + y.im[n] * y.im[n]) / (reference2 * drive));
+    count(gain, column, gainDb);
+    count(phase, column, (Math.atan2(im, re) * 180) / Math.PI);
+  }
+}
+
+function count(density: Density, column: number, value: number): void {
+  const row = Math.floor(((value - density.yMinimum) / (density.yMaximum - density.yMinimum)) * density.rowCount);
+  if (row >= 0 && row < density.rowCount) density.counts[row * density.columnCount + column]++;
+}

@@ -1,0 +1,78 @@
+// Floors: the best ACLR a reading could show whatever the amplifier does, and which of them speaks.
+import type { AclrReading, FloorName, FloorReport } from '../../../shared/schema/report.ts';
+import { type ComplexSignal, zeros } from '../dsp/complex.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
+import { fftInto, nextPowerOfTwo } from '../dsp/fft.ts';
+import { makeWindow, type WindowName } from '../dsp/windows.ts';
+import type { AclrChannel } from './aclr.ts';
+
+/** Whole-record bins of a periodic record leak only rounding: 20·log10(2^−52) and some growth in the transform. */
+const ROUNDING_FLOOR_DB = 290;
+/** Points of the window's spectrum per bin. */
+const KERNEL_OVERSAMPLING = 8;
+
+export interface EstimatorSettings {
+  readonly method: 'segments' | 'wholeRecord';
+  readonly window: WindowName;
+  readonly segmentLength: number;
+  readonly sampleRateHz: number;
+}
+
+/**
+ * ACLR that the estimator alone would show for a flat own channel with nothing beside it: the window's energy that
+ * leaks from the own band B into the channel,
+ *   L = (1/B)·∫_own ∫_channel |W(f − f')|² df df' / ∫|W|².
+ */
+export function estimatorFloorDb(settings: EstimatorSettings, ownBandwidthHz: number, channel: AclrChannel): number {
+  if (settings.method === 'wholeRecord') return ROUNDING_FLOOR_DB;
+  const energy = windowEnergy(settings);
+  const pointHz = settings.sampleRateHz / energy.length;
+  const cumulative = new Float64Array(energy.length + 1);
+  for (let i = 0; i < energy.length; i++) cumulative[i + 1] = cumulative[i] + energy[i];
+  const steps = 400;
+  let leaked = 0;
+  for (let k = 0; k < steps; k++) {
+    const from = ((k + 0.5) / steps - 0.5) * ownBandwidthHz;
+    const low = Math.round((channel.offsetHz - channel.bandwidthHz / 2 - from) / pointHz);
+    const high = Math.round((channel.offsetHz + channel.bandwidthHz / 2 - from) / pointHz);
+    leaked += wrappedSum(cumulative, low, high);
+  }
+  return Math.min(ROUNDING_FLOOR_DB, -powerRatioToDb(leaked / steps / cumulative[energy.length]));
+}
+
+/** |W|² on a grid finer than the bins, bin 0 first. */
+function windowEnergy(settings: EstimatorSettings): Float64Array {
+  const size = nextPowerOfTwo(settings.segmentLength * KERNEL_OVERSAMPLING);
+  const padded: ComplexSignal = zeros(size);
+  padded.re.set(makeWindow(settings.window, settings.segmentLength));
+  fftInto(padded, padded);
+  const energy = new Float64Array(size);
+  for (let i = 0; i < size; i++) energy[i] = padded.re[i] * padded.re[i] + padded.im[i] * padded.im[i];
+  return energy;
+}
+
+/** Energy of points low … high−1, indices taken round the circle. */
+function wrappedSum(cumulative: Float64Array, low: number, high: number): number {
+  const size = cumulative.length - 1;
+  const at = (i: number) => Math.floor(i / size) * cumulative[size] + cumulative[((i % size) + size) % size];
+  return at(high) - at(low);
+}
+
+/** A floor within this of a reading is named beside it. */
+const SPEAKING_RANGE_DB = 10;
+
+/** Names, in each reading, the floor that speaks loudest: the lowest one within 10 dB. */
+export function nameLimits(readings: readonly AclrReading[], floors: readonly FloorReport[]): AclrReading[] {
+  return readings.map((reading) => ({ ...reading, limitedBy: speakingFloor(reading, floors) }));
+}
+
+function speakingFloor(reading: AclrReading, floors: readonly FloorReport[]): FloorName | null {
+  let speaking: FloorReport | null = null;
+  for (const floor of floors) {
+    const known = floor.readings.find((other) => other.channel === reading.channel && other.side === reading.side);
+    if (known === undefined || known.aclrDb > reading.aclrDb + SPEAKING_RANGE_DB) continue;
+    const best = speaking?.readings.find((other) => other.channel === reading.channel && other.side === reading.side);
+    if (best === undefined || known.aclrDb < best.aclrDb) speaking = floor;
+  }
+  return speaking?.name ?? null;
+}
