@@ -1,0 +1,109 @@
+// The amplifier as the pipeline sees it: one function from a drive record to an output record, in the scale of the
+// operating point (drive with small-signal gain about 1; |y| = 1 is saturated power), at the record's own rate.
+//
+//   drive → resample to the model's rate → hold at the drive range → model → resample back
+
+import type { Issue } from '../../../shared/schema/issue.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import type { Complex, ComplexSignal } from '../dsp/complex.ts';
+import { resamplePeriodic } from '../dsp/resample.ts';
+import { heldSampleCount, holdDrive } from './driveGuard.ts';
+import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
+import type { CoreOutcome, ModelCore } from './modelCore.ts';
+import { type AmplifierRecord, modelLengthFor } from './modelRate.ts';
+import { generalizedMemoryPolynomialCore, memoryPolynomialCore } from './polynomial.ts';
+import { publishedCore } from './published.ts';
+
+export interface AmplifierModel {
+  readonly label: string;
+  readonly source: string | null;
+  /** Rate at which the model runs; null when it runs at the record's own. */
+  readonly modelRateHz: number | null;
+  /** Largest drive amplitude, held beyond it; null when the model needs no such guard or has none (see `guarded`). */
+  readonly driveRange: number | null;
+  /** False when a polynomial runs without a drive range: its output is unbounded and its figures deserve a warning. */
+  readonly guarded: boolean;
+  /** Static gain at vanishing drive. */
+  readonly smallSignalGain: Complex;
+  /** |y| never exceeds it, for any drive; null without a guard, and when resampling may overshoot it between samples. */
+  readonly outputBound: number | null;
+  /** Output for a periodic drive record of the length the model was made for. A new record. */
+  amplify(drive: ComplexSignal): ComplexSignal;
+  /** Share of the drive's samples, at the model's rate, held at the drive range: 0 … 1. */
+  heldSampleRatio(drive: ComplexSignal): number;
+  /** Output for a constant drive of this amplitude (CW), after the guard. */
+  staticOutput(amplitude: number): Complex;
+}
+
+export type AmplifierOutcome =
+  | { readonly kind: 'amplifier'; readonly model: AmplifierModel }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/** The amplifier of these settings for records of this rate and length, or everything that is wrong with them. */
+export function createAmplifier(settings: AmplifierModelSettings, record: AmplifierRecord): AmplifierOutcome {
+  const outcome = coreOf(settings, record.sampleRateHz);
+  if (outcome.kind === 'invalid') return outcome;
+  const { core } = outcome;
+  const rate = modelLengthFor(core.modelRateHz, record);
+  if (rate.kind === 'invalid') return rate;
+  if (core.memorySpanSamples > rate.modelLength)
+    return { kind: 'invalid', issues: [memoryIssue(settings, core, rate.modelLength)] };
+  return { kind: 'amplifier', model: modelOf(core, record.sampleCount, rate.modelLength) };
+}
+
+function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOutcome {
+  switch (settings.kind) {
+    case 'filterNonlinearityFilter': {
+      const rateHz = settings.modelRateHz === 'any' ? sampleRateHz : settings.modelRateHz;
+      return { kind: 'core', core: filterNonlinearityFilterCore(settings, rateHz) };
+    }
+    case 'memoryPolynomial':
+      return memoryPolynomialCore(settings);
+    case 'generalizedMemoryPolynomial':
+      return generalizedMemoryPolynomialCore(settings);
+    case 'published':
+      return publishedCore(settings.id);
+  }
+}
+
+function memoryIssue(settings: AmplifierModelSettings, core: ModelCore, modelLength: number): Issue {
+  const paths = {
+    filterNonlinearityFilter: 'amplifier.model.inputTaps',
+    memoryPolynomial: 'amplifier.model.memoryDepth',
+    generalizedMemoryPolynomial: 'amplifier.model.terms',
+    published: 'amplifier.model.id',
+  };
+  return {
+    path: paths[settings.kind],
+    rule: `must not remember more than the record, which has ${modelLength} samples at the model rate`,
+    value: `${core.memorySpanSamples} samples of memory`,
+    remedy: 'lengthen the record or shorten the memory',
+  };
+}
+
+function modelOf(core: ModelCore, sampleCount: number, modelLength: number): AmplifierModel {
+  const range = core.driveRange;
+  const isResampled = modelLength !== sampleCount;
+  const atModelRate = (drive: ComplexSignal): ComplexSignal => {
+    if (drive.re.length !== sampleCount) {
+      throw new RangeError(`amplify: drive of ${drive.re.length} samples; this model was made for ${sampleCount}`);
+    }
+    return isResampled ? resamplePeriodic(drive, modelLength) : drive;
+  };
+  return {
+    label: core.label,
+    source: core.source,
+    modelRateHz: core.modelRateHz,
+    driveRange: range,
+    guarded: core.guarded,
+    smallSignalGain: core.smallSignalGain,
+    outputBound: isResampled ? null : core.outputBound,
+    amplify: (drive) => {
+      const arriving = atModelRate(drive);
+      const output = core.apply(range === null ? arriving : holdDrive(arriving, range));
+      return isResampled ? resamplePeriodic(output, sampleCount) : output;
+    },
+    heldSampleRatio: (drive) => (range === null ? 0 : heldSampleCount(atModelRate(drive), range) / modelLength),
+    staticOutput: (amplitude) => core.staticOutput(range === null ? amplitude : Math.min(amplitude, range)),
+  };
+}

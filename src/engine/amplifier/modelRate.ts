@@ -1,0 +1,119 @@
+// The rate at which a model's taps hold, against the record's rate. A record is brought to the model's rate by its exact
+// spectrum, so the sample count there must be whole: never a silent approximation.
+import type { Issue } from '../../../shared/schema/issue.ts';
+
+/** The record an amplifier is made for. */
+export interface AmplifierRecord {
+  readonly sampleRateHz: number;
+  readonly sampleCount: number;
+  /** OFDM symbols in the record; makes the remedy of a rate that does not fit a symbol count. */
+  readonly symbolCount?: number | null;
+  /** Width from the lowest to the highest edge of all carriers; needed when the model's rate is below the record's. */
+  readonly occupiedSpanHz?: number | null;
+}
+
+export type RateOutcome =
+  | { readonly kind: 'length'; readonly modelLength: number }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/** Longest record a model runs at; 2^24 complex samples are 268 MB. */
+const MOST_SAMPLES = 2 ** 24;
+/** A sample count this near a whole number differs by rounding only. */
+const WHOLE_TOLERANCE = 1e-6;
+/** Third-order products of the carriers must fit into the model's band. */
+const SPANS_NEEDED = 3;
+const RATE_PATH = 'amplifier.model.modelRateHz';
+
+/** Sample count of the record at the model's rate, or the issues that forbid it. */
+export function modelLengthFor(modelRateHz: number | null, record: AmplifierRecord): RateOutcome {
+  const { sampleRateHz, sampleCount } = record;
+  if (modelRateHz === null || modelRateHz === sampleRateHz) return { kind: 'length', modelLength: sampleCount };
+  const wanted = (sampleCount * modelRateHz) / sampleRateHz;
+  const modelLength = Math.round(wanted);
+  const issues: Issue[] = [];
+  if (Math.abs(wanted - modelLength) > WHOLE_TOLERANCE) issues.push(notWholeIssue(modelRateHz, record, wanted));
+  else if (modelLength > MOST_SAMPLES) issues.push(tooLongIssue(modelRateHz, record, modelLength));
+  if (modelRateHz < sampleRateHz) issues.push(...spanIssues(modelRateHz, record));
+  return issues.length > 0 ? { kind: 'invalid', issues } : { kind: 'length', modelLength };
+}
+
+function notWholeIssue(modelRateHz: number, record: AmplifierRecord, wanted: number): Issue {
+  const { sampleRateHz, sampleCount, symbolCount } = record;
+  const ratio = `${modelRateHz} Hz over ${sampleRateHz} Hz`;
+  const step = denominatorOf(modelRateHz / sampleRateHz);
+  if (step === null) {
+    const remedy = 'pick a sample rate whose ratio to the model rate is a ratio of small whole numbers';
+    return {
+      path: RATE_PATH,
+      rule: `must fit the record: ${ratio} is no simple ratio`,
+      value: String(modelRateHz),
+      remedy,
+    };
+  }
+  const rule = `must give a whole number of samples at the model rate (${ratio})`;
+  if (symbolCount) {
+    const symbolSamples = sampleCount / symbolCount;
+    const symbolStep = step / greatestCommonDivisor(step, symbolSamples);
+    const nearest = Math.max(1, Math.ceil(symbolCount / symbolStep)) * symbolStep;
+    return {
+      path: 'waveform.symbolCount',
+      rule,
+      value: `${symbolCount} (${wanted.toFixed(3)} samples)`,
+      remedy: `use a multiple of ${symbolStep} symbols, such as ${nearest}`,
+    };
+  }
+  return {
+    path: RATE_PATH,
+    rule,
+    value: `${modelRateHz} (${wanted.toFixed(3)} samples)`,
+    remedy: `use a record of a multiple of ${step} samples, or a sample rate nearer the model rate`,
+  };
+}
+
+function tooLongIssue(modelRateHz: number, record: AmplifierRecord, modelLength: number): Issue {
+  const shorter = Math.max(1, Math.floor((100 * MOST_SAMPLES) / modelLength));
+  return {
+    path: RATE_PATH,
+    rule: `must give at most ${MOST_SAMPLES} samples at the model rate`,
+    value: `${modelRateHz} (${modelLength} samples from ${record.sampleCount})`,
+    remedy: `shorten the record to ${shorter} % of its length`,
+  };
+}
+
+function spanIssues(modelRateHz: number, record: AmplifierRecord): Issue[] {
+  const span = record.occupiedSpanHz ?? null;
+  if (span !== null && SPANS_NEEDED * span <= modelRateHz) return [];
+  const atLeast = span === null ? record.sampleRateHz : SPANS_NEEDED * span;
+  const needed = span === null ? 'the record’s sample rate' : `three times the ${span} Hz the carriers span`;
+  return [
+    {
+      path: RATE_PATH,
+      rule: `must be at least ${needed} (${atLeast} Hz): the model drops all above half its rate`,
+      value: String(modelRateHz),
+      remedy: 'pick a model identified at a higher rate, or narrower carriers',
+    },
+  ];
+}
+
+/** Largest denominator that still counts as a simple ratio. */
+const LARGEST_DENOMINATOR = 1e6;
+
+/** Denominator q of the ratio p/q in lowest terms, or null when no q up to a million gives it. Continued fraction. */
+export function denominatorOf(ratio: number): number | null {
+  let previous = 0;
+  let denominator = 1;
+  let rest = ratio;
+  for (let step = 0; step < 40 && denominator <= LARGEST_DENOMINATOR; step++) {
+    const numerator = Math.round(ratio * denominator);
+    // Double precision leaves about 1e-16 of relative error in a quotient of two rates.
+    if (Math.abs(numerator / denominator - ratio) <= 1e-15 * ratio) return denominator;
+    rest = 1 / (rest - Math.floor(rest));
+    [previous, denominator] = [denominator, Math.floor(rest) * denominator + previous];
+  }
+  return null;
+}
+
+function greatestCommonDivisor(a: number, b: number): number {
+  while (b > 0) [a, b] = [b, a % b];
+  return a;
+}
