@@ -1,0 +1,244 @@
+// From waveform settings to a record that can be generated, or to the list of all faults between its fields.
+//
+// Numerology rows: shared/tables/numerologies. Subcarrier positions: NR k − 6·N_RB (the carrier's centre carries data,
+// TS 38.211 clause 5.3.1); LTE ±1 … ±6·N_RB (the centre is unused, from memory of TS 36.211 clause 6.12).
+import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
+import { printValue } from '../../../shared/schema/issue.ts';
+import type {
+  CarrierSettings,
+  OfdmCarrierSettings,
+  SpectralEdgeSettings,
+  WaveformSettings,
+} from '../../../shared/schema/scenario.ts';
+import { findNumerology, type Numerology, numerologies } from '../../../shared/tables/numerologies.ts';
+import { resolveFilters, sharedCutoffHz } from './channelFilter.ts';
+import { checkNeighbours, checkRoom } from './placement.ts';
+import { type Band, formatHz, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
+import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
+
+export type WaveformResolution =
+  | { readonly kind: 'resolved'; readonly waveform: ResolvedWaveform; readonly notes: readonly Warning[] }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/**
+ * Fills in every "auto", moves carriers to whole cycles per record (a note tells by how much) and checks that rows exist
+ * and carriers fit. All faults are listed together, with paths below `waveform`.
+ */
+export function resolveWaveform(settings: WaveformSettings): WaveformResolution {
+  const issues: Issue[] = [];
+  const notes: Warning[] = [];
+  const rows = settings.carriers.map((carrier, i) => (carrier.kind === 'ofdm' ? findRow(carrier, i, issues) : null));
+  const bands = settings.carriers.map((carrier, i) => bandOf(carrier, rows[i] ?? null));
+  checkNeighbours(bands, issues, notes);
+  const rowsKnown = settings.carriers.every((carrier, i) => carrier.kind === 'noise' || rows[i] !== null);
+  const layout = rowsKnown ? layOutRecord(settings, bands, issues) : null;
+  // Without a layout, a hand-set rate still tells which carriers do not fit.
+  const rateHz = layout?.sampleRateHz ?? (settings.sampleRateHz === 'auto' ? null : settings.sampleRateHz);
+  if (rateHz !== null) checkRoom(bands, rateHz, issues, notes);
+  if (layout === null) return { kind: 'invalid', issues };
+  const filters = resolveFilters(settings.spectralEdge, bands, layout, issues, notes);
+  const edge = resolveEdge(settings.spectralEdge, bands, layout, issues);
+  if (issues.length > 0) return { kind: 'invalid', issues };
+  const carriers = settings.carriers.map((carrier, i) =>
+    resolveCarrier(carrier, bands[i], rows[i] ?? null, filters[i], layout),
+  );
+  notes.push(...movedNotes(settings.carriers, carriers));
+  const resolvedSettings = writeOut(settings, layout, carriers, edge);
+  const { crestFactorReduction } = settings;
+  return { kind: 'resolved', waveform: { ...layout, carriers, edge, crestFactorReduction, resolvedSettings }, notes };
+}
+
+function findRow(carrier: OfdmCarrierSettings, index: number, issues: Issue[]): Numerology | null {
+  const { standard, channelBandwidthHz, subcarrierSpacingHz } = carrier;
+  const row = findNumerology(standard, channelBandwidthHz, subcarrierSpacingHz);
+  if (row !== undefined) return row;
+  const name = standard.toUpperCase();
+  const ofStandard = numerologies.filter((other) => other.standard === standard);
+  const sameWidth = ofStandard.filter((other) => other.channelBandwidthHz === channelBandwidthHz);
+  const widths = ofStandard.filter((other) => other.subcarrierSpacingHz === subcarrierSpacingHz);
+  const field = sameWidth.length > 0 ? 'subcarrierSpacingHz' : 'channelBandwidthHz';
+  const list = (values: readonly number[], unitHz: number) => values.map((value) => value / unitHz).join(', ');
+  const spacings = list(
+    sameWidth.map((other) => other.subcarrierSpacingHz),
+    1e3,
+  );
+  const allowedWidths =
+    widths.length > 0
+      ? `${list(
+          widths.map((other) => other.channelBandwidthHz),
+          1e6,
+        )} MHz`
+      : `another spacing: ${list([...new Set(ofStandard.map((other) => other.subcarrierSpacingHz))], 1e3)} kHz`;
+  issues.push({
+    path: `waveform.carriers.${index}.${field}`,
+    rule:
+      field === 'subcarrierSpacingHz'
+        ? `must be a spacing ${name} has at ${formatHz(channelBandwidthHz)}`
+        : `must be a channel bandwidth ${name} has at ${formatHz(subcarrierSpacingHz)}`,
+    value: printValue(carrier[field]),
+    remedy: field === 'subcarrierSpacingHz' ? `use ${spacings} kHz` : `use ${allowedWidths}`,
+  });
+  return null;
+}
+
+function bandOf(carrier: CarrierSettings, row: Numerology | null): Band {
+  const { offsetHz } = carrier;
+  if (carrier.kind === 'noise') {
+    const { occupiedBandwidthHz, channelBandwidthHz } = carrier;
+    return {
+      offsetHz,
+      occupiedBandwidthHz,
+      channelBandwidthHz: channelBandwidthHz === 'auto' ? occupiedBandwidthHz : channelBandwidthHz,
+      subcarrierSpacingHz: null,
+    };
+  }
+  return {
+    offsetHz,
+    occupiedBandwidthHz: row?.transmissionBandwidthHz ?? carrier.channelBandwidthHz,
+    channelBandwidthHz: carrier.channelBandwidthHz,
+    subcarrierSpacingHz: carrier.subcarrierSpacingHz,
+  };
+}
+
+function resolveCarrier(
+  carrier: CarrierSettings,
+  band: Band,
+  row: Numerology | null,
+  filter: ResolvedFilter,
+  layout: RecordLayout,
+): ResolvedCarrier {
+  const binHz = layout.sampleRateHz / layout.sampleCount;
+  const cyclesPerRecord = Math.round(band.offsetHz / binHz);
+  const placed = { offsetHz: cyclesPerRecord * binHz, relativePowerDb: carrier.relativePowerDb };
+  if (carrier.kind === 'noise' || row === null) {
+    const halfBinCount = Math.max(0, Math.round((band.occupiedBandwidthHz / binHz - 1) / 2));
+    const occupiedBandwidthHz = (2 * halfBinCount + 1) * binHz;
+    const isAuto = carrier.kind === 'noise' && carrier.channelBandwidthHz === 'auto';
+    const geometry: CarrierGeometry = {
+      kind: 'noise',
+      label: `noise ${formatHz(band.occupiedBandwidthHz)}`,
+      ...placed,
+      occupiedBandwidthHz,
+      channelBandwidthHz: isAuto ? occupiedBandwidthHz : band.channelBandwidthHz,
+      ofdm: null,
+    };
+    return { geometry, cyclesPerRecord, halfBinCount, filter };
+  }
+  return { geometry: ofdmGeometry(carrier, row, placed, layout), cyclesPerRecord, halfBinCount: null, filter };
+}
+
+function ofdmGeometry(
+  carrier: OfdmCarrierSettings,
+  row: Numerology,
+  placed: Pick<CarrierGeometry, 'offsetHz' | 'relativePowerDb'>,
+  layout: RecordLayout,
+): CarrierGeometry {
+  const fftLength = Math.round(layout.sampleRateHz / row.subcarrierSpacingHz);
+  const cyclicPrefixSamples = prefixSamples(fftLength);
+  const symbolSamples = fftLength + cyclicPrefixSamples;
+  return {
+    kind: 'ofdm',
+    label: `${row.standard.toUpperCase()} ${formatHz(row.channelBandwidthHz)}, ${formatHz(row.subcarrierSpacingHz)}, ${carrier.modulation}`,
+    ...placed,
+    occupiedBandwidthHz: row.transmissionBandwidthHz,
+    channelBandwidthHz: row.channelBandwidthHz,
+    ofdm: {
+      subcarrierSpacingHz: row.subcarrierSpacingHz,
+      fftLength,
+      cyclicPrefixSamples,
+      symbolSamples,
+      symbolCount: Math.round(layout.sampleCount / symbolSamples),
+      subcarriers: subcarrierPositions(row.standard, 12 * row.resourceBlockCount),
+      modulation: carrier.modulation,
+      evmWindowSamples: Math.floor((row.evmWindowSamples * fftLength) / row.fftLength),
+    },
+  };
+}
+
+/** Positions against the carrier centre, rising. LTE leaves the centre out; NR begins at −count/2. */
+export function subcarrierPositions(standard: 'lte' | 'nr', count: number): Int32Array {
+  const positions = new Int32Array(count);
+  for (let i = 0; i < count; i++) {
+    const position = i - count / 2;
+    positions[i] = standard === 'lte' && position >= 0 ? position + 1 : position;
+  }
+  return positions;
+}
+
+function resolveEdge(
+  edge: SpectralEdgeSettings,
+  bands: readonly Band[],
+  layout: RecordLayout,
+  issues: Issue[],
+): ResolvedEdge {
+  if (edge.kind !== 'symbolOverlap') return { kind: edge.kind };
+  const overlapSamples = 2 * Math.round((edge.overlapS * layout.sampleRateHz) / 2);
+  const spacings = bands.flatMap((band) => (band.subcarrierSpacingHz === null ? [] : [band.subcarrierSpacingHz]));
+  if (spacings.length > 0) {
+    const prefix = prefixSamples(Math.round(layout.sampleRateHz / Math.max(...spacings)));
+    if (overlapSamples > prefix) {
+      const mostS = prefix / layout.sampleRateHz;
+      issues.push({
+        path: 'waveform.spectralEdge.overlapS',
+        rule: `must not be longer than the shortest cyclic prefix, ${Number((mostS * 1e6).toFixed(4))} µs`,
+        value: printValue(edge.overlapS),
+        remedy: 'use a shorter overlap or the channel filter',
+      });
+    }
+  }
+  return { kind: 'symbolOverlap', overlapSamples };
+}
+
+function movedNotes(asked: readonly CarrierSettings[], placed: readonly ResolvedCarrier[]): Warning[] {
+  const moved = placed.flatMap((carrier, i) => {
+    const byHz = carrier.geometry.offsetHz - asked[i].offsetHz;
+    return Math.abs(byHz) > 1e-6 ? [`carrier ${i} by ${formatHz(byHz)} to ${formatHz(carrier.geometry.offsetHz)}`] : [];
+  });
+  if (moved.length === 0) return [];
+  return [
+    {
+      code: 'carrier-moved',
+      message: `Moved to whole cycles per record, so that the record is periodic: ${moved.join('; ')}.`,
+    },
+  ];
+}
+
+function writeOut(
+  settings: WaveformSettings,
+  layout: RecordLayout,
+  placed: readonly ResolvedCarrier[],
+  edge: ResolvedEdge,
+): WaveformSettings {
+  const carriers = settings.carriers.map((carrier, i): CarrierSettings => {
+    const { offsetHz, occupiedBandwidthHz, channelBandwidthHz } = placed[i].geometry;
+    return carrier.kind === 'ofdm'
+      ? { ...carrier, offsetHz }
+      : { ...carrier, offsetHz, occupiedBandwidthHz, channelBandwidthHz };
+  });
+  return {
+    ...settings,
+    carriers,
+    sampleRateHz: layout.sampleRateHz,
+    spectralEdge: writeOutEdge(settings.spectralEdge, layout, placed, edge),
+  };
+}
+
+function writeOutEdge(
+  asked: SpectralEdgeSettings,
+  layout: RecordLayout,
+  placed: readonly ResolvedCarrier[],
+  edge: ResolvedEdge,
+): SpectralEdgeSettings {
+  if (edge.kind === 'symbolOverlap')
+    return { kind: 'symbolOverlap', overlapS: edge.overlapSamples / layout.sampleRateHz };
+  if (asked.kind !== 'channelFilter') return asked;
+  const filtered = placed.filter((carrier) => carrier.geometry.kind === 'ofdm');
+  const shown = filtered.length > 0 ? filtered : placed;
+  return {
+    kind: 'channelFilter',
+    tapCount: placed[0].filter.tapCount,
+    cutoffHz: sharedCutoffHz(shown.map((carrier) => carrier.filter.cutoffHz)),
+    kaiserBeta: asked.kaiserBeta,
+  };
+}

@@ -1,0 +1,40 @@
+// A waveform with nothing left to decide: what the generators need, in samples and bins of the record.
+import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
+import type { CrestFactorReductionSettings, WaveformSettings } from '../../../shared/schema/scenario.ts';
+
+export interface ResolvedCarrier {
+  readonly geometry: CarrierGeometry;
+  /** Carrier offset in whole cycles per record. */
+  readonly cyclesPerRecord: number;
+  /** Noise fills the bins −halfBinCount … +halfBinCount about the offset; null for OFDM. */
+  readonly halfBinCount: number | null;
+  /** Channel filter of this carrier: used as spectral edge, and by crest-factor reduction in any case. */
+  readonly filter: ResolvedFilter;
+}
+
+export interface ResolvedFilter {
+  readonly tapCount: number;
+  readonly cutoffHz: number;
+  readonly kaiserBeta: number;
+}
+
+export type ResolvedEdge =
+  | { readonly kind: 'channelFilter' }
+  /** Even number of samples; 0 is no overlap. */
+  | { readonly kind: 'symbolOverlap'; readonly overlapSamples: number }
+  | { readonly kind: 'none' };
+
+export interface ResolvedWaveform {
+  readonly sampleRateHz: number;
+  readonly sampleCount: number;
+  /** Symbols of the widest symbol in the record; null when no carrier has symbols. */
+  readonly symbolCount: number | null;
+  readonly carriers: readonly ResolvedCarrier[];
+  readonly edge: ResolvedEdge;
+  readonly crestFactorReduction: CrestFactorReductionSettings | null;
+  /**
+   * The settings with their choices written out. One exception: a cut-off that differs between carriers has no single
+   * number and stays "auto", which resolves to the same filters again.
+   */
+  readonly resolvedSettings: WaveformSettings;
+}

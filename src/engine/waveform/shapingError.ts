@@ -1,0 +1,69 @@
+// What shaping a record costs: the error of each carrier against the same record before shaping.
+//
+// OFDM carriers: symbols of both records, one least-squares gain, rms error over rms. Noise carriers: the same over the
+// carrier's bins of the whole record.
+
+import { blockTransform } from '../dsp/blockTransform.ts';
+import { type ComplexSignal, zeros } from '../dsp/complex.ts';
+import { fft } from '../dsp/fft.ts';
+import { shiftByCycles } from '../dsp/frequencyShift.ts';
+import type { ResolvedCarrier } from './resolvedWaveform.ts';
+
+/** A function that gives the worst carrier's error of a shaped record against `before`, in percent. */
+export function createShapingError(
+  before: ComplexSignal,
+  carriers: readonly ResolvedCarrier[],
+): (shaped: ComplexSignal) => number {
+  const views = (x: ComplexSignal): ComplexSignal[] => {
+    const spectrum = carriers.some((carrier) => carrier.halfBinCount !== null) ? fft(x) : null;
+    return carriers.map((carrier) =>
+      spectrum === null || carrier.halfBinCount === null ? symbolsOf(x, carrier) : binsOf(spectrum, carrier),
+    );
+  };
+  const references = views(before);
+  return (shaped) => {
+    const measured = views(shaped);
+    return 100 * Math.max(...references.map((reference, i) => relativeError(reference, measured[i])));
+  };
+}
+
+function symbolsOf(x: ComplexSignal, { geometry, cyclesPerRecord }: ResolvedCarrier): ComplexSignal {
+  const { ofdm } = geometry;
+  if (ofdm === null) throw new RangeError(`symbolsOf: carrier "${geometry.label}" has no symbols`);
+  return blockTransform(cyclesPerRecord === 0 ? x : shiftByCycles(x, -cyclesPerRecord), {
+    blockLength: ofdm.fftLength,
+    start: Math.floor(ofdm.cyclicPrefixSamples / 2),
+    spacing: ofdm.symbolSamples,
+    blockCount: ofdm.symbolCount,
+    bins: ofdm.subcarriers,
+    phaseOrigin: 0,
+  });
+}
+
+function binsOf(spectrum: ComplexSignal, { halfBinCount, cyclesPerRecord }: ResolvedCarrier): ComplexSignal {
+  const length = spectrum.re.length;
+  const half = halfBinCount ?? 0;
+  const out = zeros(2 * half + 1);
+  for (let i = 0; i < out.re.length; i++) {
+    const bin = (((cyclesPerRecord - half + i) % length) + length) % length;
+    out.re[i] = spectrum.re[bin];
+    out.im[i] = spectrum.im[bin];
+  }
+  return out;
+}
+
+/** rms of y − g·x over rms of g·x, g the complex least-squares gain: √(1/ρ² − 1), ρ the correlation. */
+function relativeError(x: ComplexSignal, y: ComplexSignal): number {
+  let xx = 0;
+  let yy = 0;
+  let re = 0;
+  let im = 0;
+  for (let n = 0; n < x.re.length; n++) {
+    xx += x.re[n] * x.re[n] + x.im[n] * x.im[n];
+    yy += y.re[n] * y.re[n] + y.im[n] * y.im[n];
+    re += x.re[n] * y.re[n] + x.im[n] * y.im[n];
+    im += x.re[n] * y.im[n] - x.im[n] * y.re[n];
+  }
+  const linear = (re * re + im * im) / xx;
+  return Math.sqrt(Math.max(0, yy / linear - 1));
+}
