@@ -2,7 +2,15 @@
 import * as v from 'valibot';
 import { RULE_END } from './field.ts';
 import { type Issue, printValue } from './issue.ts';
-import { type Scenario, scenarioSchema } from './scenario.ts';
+import {
+  amplifierSchema,
+  measurementSchema,
+  operatingPointSchema,
+  predistorterSchema,
+  type Scenario,
+  scenarioSchema,
+  waveformSchema,
+} from './scenario.ts';
 
 export type ParseOutcome =
   | { readonly kind: 'scenario'; readonly scenario: Scenario }
@@ -13,6 +21,32 @@ export function parseScenario(input: unknown): ParseOutcome {
   const result = v.safeParse(scenarioSchema, input);
   if (result.success) return { kind: 'scenario', scenario: result.output };
   return { kind: 'invalid', issues: result.issues.map(toIssue) };
+}
+
+/** The sections of a scenario that are sound by themselves; null for those that are not. */
+export interface SoundSections {
+  readonly waveform: Scenario['waveform'] | null;
+  readonly amplifier: Scenario['amplifier'] | null;
+  readonly operatingPoint: Scenario['operatingPoint'] | null;
+  readonly predistorter: Scenario['predistorter'];
+  readonly measurement: Scenario['measurement'] | null;
+}
+
+/** Lets faults between fields be found although another section is at fault. */
+export function parseSoundSections(input: unknown): SoundSections {
+  const record = (typeof input === 'object' && input !== null ? input : {}) as Record<string, unknown>;
+  const waveform = v.safeParse(waveformSchema, record['waveform']);
+  const amplifier = v.safeParse(amplifierSchema, record['amplifier']);
+  const operatingPoint = v.safeParse(operatingPointSchema, record['operatingPoint']);
+  const predistorter = v.safeParse(v.nullable(predistorterSchema), record['predistorter'] ?? {});
+  const measurement = v.safeParse(measurementSchema, record['measurement'] ?? {});
+  return {
+    waveform: waveform.success ? waveform.output : null,
+    amplifier: amplifier.success ? amplifier.output : null,
+    operatingPoint: operatingPoint.success ? operatingPoint.output : null,
+    predistorter: predistorter.success ? predistorter.output : null,
+    measurement: measurement.success ? measurement.output : null,
+  };
 }
 
 /** Turns a validator's issue into ours: path, rule, value, remedy. */

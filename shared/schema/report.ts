@@ -194,8 +194,6 @@ export interface AmplifierReport {
   readonly driveRange: number | null;
   /** |y| never exceeds this, whatever the drive; null without a guard. */
   readonly outputBoundDb: number | null;
-  /** Largest mean output power this waveform can reach, as back-off. */
-  readonly leastOutputBackoffDb: number | null;
 }
 
 /** A line of a chart over frequency, one value per bin. */

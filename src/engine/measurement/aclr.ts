@@ -45,6 +45,11 @@ function place(carriers: readonly AclrCarrier[], channel: AclrChannel, side: Sid
   return { carrier, centreHz: carrier.offsetHz + sign * channel.offsetHz };
 }
 
+/** Centre of a channel beside the outer carrier of one side. */
+export function channelCentreHz(carriers: readonly AclrCarrier[], channel: AclrChannel, side: Side): number {
+  return place(carriers, channel, side).centreHz;
+}
+
 export interface AclrOutcome {
   readonly readings: AclrReading[];
   /** Channels outside ±fs/2: no reading exists for them. */
