@@ -1,0 +1,91 @@
+// Peaks of the envelope: exceedance curve (CCDF) and peak-to-average power ratio at a stated probability.
+//
+// γ = |x|²/mean|x|². For a complex Gaussian signal Pr(γ > g) = exp(−g), so the level at probability p is
+// 10·log10(ln 1/p): 3.62, 6.63, 8.39, 9.64 dB at 10⁻¹ … 10⁻⁴ (exponential law of the squared Rayleigh envelope).
+import type { PaprPoint } from '../../../shared/schema/report.ts';
+import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
+import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
+import { exceededPower } from '../dsp/exceedance.ts';
+
+/**
+ * Share of samples whose power lies above each level over the mean.
+ * @param levelsDb rising, in dB over the mean power.
+ * @throws RangeError when the levels do not rise or the signal is empty or silent.
+ */
+export function ccdf(signal: ComplexSignal, levelsDb: ArrayLike<number>): Samples {
+  const mean = requirePower('ccdf', signal);
+  const count = levelsDb.length;
+  const limits = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    limits[i] = mean * dbToPowerRatio(levelsDb[i]);
+    if (i > 0 && !(limits[i] > limits[i - 1])) {
+      throw new RangeError(`ccdf: levels must rise, got ${levelsDb[i - 1]} dB before ${levelsDb[i]} dB`);
+    }
+  }
+  // Number of samples that pass exactly the first i levels; summed from the top afterwards.
+  const passing = new Float64Array(count + 1);
+  const { re, im } = signal;
+  for (let n = 0; n < re.length; n++) passing[levelsBelow(limits, re[n] * re[n] + im[n] * im[n])]++;
+  const probability = new Float64Array(count);
+  let above = 0;
+  for (let i = count - 1; i >= 0; i--) {
+    above += passing[i + 1];
+    probability[i] = above / re.length;
+  }
+  return probability;
+}
+
+/** How many of the rising limits lie below the value (binary search). */
+function levelsBelow(limits: Samples, value: number): number {
+  let low = 0;
+  let high = limits.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (limits[middle] < value) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Exceedance of a complex Gaussian signal at each level over the mean: exp(−10^(level/10)). */
+export function gaussianCcdf(levelsDb: ArrayLike<number>): Samples {
+  const probability = new Float64Array(levelsDb.length);
+  for (let i = 0; i < levelsDb.length; i++) probability[i] = Math.exp(-dbToPowerRatio(levelsDb[i]));
+  return probability;
+}
+
+/** Level over the mean that a complex Gaussian signal exceeds with this probability, in dB. */
+export function gaussianPaprDb(probability: number): number {
+  if (!(probability > 0 && probability < 1)) {
+    throw new RangeError(`gaussianPaprDb: probability ${probability} must lie between 0 and 1`);
+  }
+  return powerRatioToDb(-Math.log(probability));
+}
+
+/**
+ * Level over the mean exceeded with this probability, in dB; null when fewer than 10 samples lie beyond it, because the
+ * record is then too short to tell.
+ * @throws RangeError when the probability is outside (0, 1) or the signal is empty or silent.
+ */
+export function paprAtProbability(signal: ComplexSignal, probability: number): number | null {
+  const mean = requirePower('paprAtProbability', signal);
+  const power = exceededPower(signal, probability);
+  return power === null ? null : powerRatioToDb(power / mean);
+}
+
+/** `paprAtProbability` at several probabilities, as the report lists them. */
+export function paprPoints(signal: ComplexSignal, probabilities: readonly number[]): PaprPoint[] {
+  return probabilities.map((probability) => ({ probability, db: paprAtProbability(signal, probability) }));
+}
+
+/** Largest sample over the mean of this record, in dB. Grows with the record: state its length beside it. */
+export function peakToAverageDb(signal: ComplexSignal): number {
+  return powerRatioToDb(peakPower(signal) / requirePower('peakToAverageDb', signal));
+}
+
+function requirePower(where: string, signal: ComplexSignal): number {
+  const mean = meanPower(signal);
+  if (!(mean > 0))
+    throw new RangeError(`${where}: ${signal.re.length} samples with mean power ${mean}; needs a signal`);
+  return mean;
+}
