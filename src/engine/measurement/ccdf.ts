@@ -2,7 +2,7 @@
 //
 // γ = |x|²/mean|x|². For a complex Gaussian signal Pr(γ > g) = exp(−g), so the level at probability p is
 // 10·log10(ln 1/p): 3.62, 6.63, 8.39, 9.64 dB at 10⁻¹ … 10⁻⁴ (exponential law of the squared Rayleigh envelope).
-import type { PaprPoint } from '../../../shared/schema/report.ts';
+import type { CcdfTrace, PaprPoint } from '../../../shared/schema/report.ts';
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { exceededPower } from '../dsp/exceedance.ts';
@@ -73,9 +73,36 @@ export function paprAtProbability(signal: ComplexSignal, probability: number): n
   return power === null ? null : powerRatioToDb(power / mean);
 }
 
-/** `paprAtProbability` at several probabilities, as the report lists them. */
-export function paprPoints(signal: ComplexSignal, probabilities: readonly number[]): PaprPoint[] {
+/** Probabilities a report lists. */
+export const PAPR_PROBABILITIES: readonly number[] = [1e-1, 1e-2, 1e-3, 1e-4, 1e-5];
+
+/** `paprAtProbability` at each of the report's probabilities. */
+export function measurePapr(signal: ComplexSignal, probabilities = PAPR_PROBABILITIES): PaprPoint[] {
   return probabilities.map((probability) => ({ probability, db: paprAtProbability(signal, probability) }));
+}
+
+const CURVE_FROM_DB = -6;
+const CURVE_TO_DB = 14;
+const CURVE_STEPS_PER_DB = 10;
+
+/** Levels of a plotted curve: −6 … 14 dB over the mean in tenths. */
+export function ccdfLevelsDb(): Samples {
+  return Float64Array.from(
+    { length: (CURVE_TO_DB - CURVE_FROM_DB) * CURVE_STEPS_PER_DB + 1 },
+    (_, i) => CURVE_FROM_DB + i / CURVE_STEPS_PER_DB,
+  );
+}
+
+/** Exceedance curve over the plotted levels. */
+export function measureCcdf(signal: ComplexSignal): CcdfTrace {
+  const levelDb = ccdfLevelsDb();
+  return { levelDb, probability: ccdf(signal, levelDb) };
+}
+
+/** The curve of a complex Gaussian signal over the plotted levels. */
+export function gaussianCcdfTrace(): CcdfTrace {
+  const levelDb = ccdfLevelsDb();
+  return { levelDb, probability: gaussianCcdf(levelDb) };
 }
 
 /** Largest sample over the mean of this record, in dB. Grows with the record: state its length beside it. */
