@@ -51,6 +51,7 @@ export function filterNonlinearityFilterCore(settings: FilterNonlinearityFilterS
     guarded: true,
     outputBound: settings.outputTaps.reduce((sum, tap) => sum + Math.sqrt(tap.re * tap.re + tap.im * tap.im), 0),
     smallSignalGain: multiply(sumOf(inputTaps), sumOf(outputTaps)),
+    ownUnits: { drive: 1, output: 1 },
     memorySpanSamples: inputTaps.re.length + outputTaps.re.length - 1,
     apply: (drive) => amplify(parameters, drive),
     staticOutput: (amplitude) => staticOutput(parameters, amplitude),

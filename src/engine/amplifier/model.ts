@@ -25,6 +25,8 @@ export interface AmplifierModel {
   readonly guarded: boolean;
   /** Static gain at vanishing drive. */
   readonly smallSignalGain: Complex;
+  /** Amplitudes of x = 1 and y = 1 in the units that the settings' own coefficients and drive range are written in. */
+  readonly ownUnits: { readonly drive: number; readonly output: number };
   /** |y| never exceeds it, for any drive; null without a guard, and when resampling may overshoot it between samples. */
   readonly outputBound: number | null;
   /** Output for a periodic drive record of the length the model was made for. A new record. */
@@ -97,6 +99,7 @@ function modelOf(core: ModelCore, sampleCount: number, modelLength: number): Amp
     driveRange: range,
     guarded: core.guarded,
     smallSignalGain: core.smallSignalGain,
+    ownUnits: core.ownUnits,
     outputBound: isResampled ? null : core.outputBound,
     amplify: (drive) => {
       const arriving = atModelRate(drive);

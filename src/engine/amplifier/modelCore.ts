@@ -16,6 +16,8 @@ export interface ModelCore {
   readonly outputBound: number | null;
   /** Static gain at vanishing drive. */
   readonly smallSignalGain: Complex;
+  /** Amplitudes of x = 1 and y = 1 in the units that the settings' own coefficients and drive range are written in. */
+  readonly ownUnits: { readonly drive: number; readonly output: number };
   /** Samples between the earliest and the latest input that one output sample depends on, counting both. */
   readonly memorySpanSamples: number;
   /** Output for a periodic record within the drive range. A new record. */

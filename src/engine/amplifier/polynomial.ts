@@ -111,7 +111,10 @@ export function polynomialCore(model: PolynomialModel): CoreOutcome {
   });
   return {
     kind: 'core',
-    core: scaledCore(model, scaled, rawRange === null ? null : rawRange / driveFactor, gainMagnitude, gain),
+    core: {
+      ...scaledCore(model, scaled, rawRange === null ? null : rawRange / driveFactor, gainMagnitude, gain),
+      ownUnits: { drive: driveFactor, output: saturated },
+    },
   };
 }
 
@@ -121,7 +124,7 @@ function scaledCore(
   driveRange: number | null,
   gainMagnitude: number,
   gain: Complex,
-): ModelCore {
+): Omit<ModelCore, 'ownUnits'> {
   const structure: BasisStructure = { terms };
   const coefficients = coefficientsOf(terms);
   return {

@@ -117,6 +117,7 @@ function staticCore(id: string, entry: PublishedAmplifier, published: PublishedC
     guarded: true,
     outputBound: 1,
     smallSignalGain: { re: Math.cos(phase), im: Math.sin(phase) },
+    ownUnits: { drive: driveFactor, output: published.saturatedAmplitude },
     memorySpanSamples: 1,
     apply: (drive) => applyCurve(scaled, drive),
     staticOutput: (amplitude) => curveOutput(scaled, amplitude),
