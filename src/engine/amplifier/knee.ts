@@ -2,7 +2,7 @@
 // Written in u = r² so that neither a root nor a power is taken per sample: u^p = exp(p·ln u).
 
 /** ln of the largest t for which 1 + t still differs from t in double precision: 2^53. */
-export const LARGEST_KNEE_EXPONENT = 37;
+const LARGEST_KNEE_EXPONENT = 37;
 
 /** Gain (1 + u^p)^(−1/2p) at envelope power u ≥ 0, sharpness p > 0; 1 at u = 0, u^(−1/2) far above the knee. */
 export function kneeGain(envelopePower: number, sharpness: number): number {
