@@ -21,30 +21,41 @@ const NOISE_TRANSITION_RATIO = 0.05;
 
 type ChannelFilterSettings = Extract<SpectralEdgeSettings, { kind: 'channelFilter' }>;
 
-/** Filters of all carriers. Faults of hand-set values go to `issues`, doubtful ones to `notes`. */
+/** The record as far as it is known while faults are still collected. */
+export interface KnownRecord {
+  readonly sampleRateHz: number | null;
+  readonly sampleCount: number | null;
+}
+
+/** Checks a hand-set filter: faults go to `issues`, doubtful values to `notes`. */
+export function checkFilter(
+  edge: SpectralEdgeSettings,
+  bands: readonly Band[],
+  record: KnownRecord,
+  issues: Issue[],
+  notes: Warning[],
+): void {
+  if (edge.kind !== 'channelFilter') return;
+  checkTaps(edge, record.sampleCount, issues);
+  const filtered = bands.filter((band) => band.subcarrierSpacingHz !== null);
+  if (filtered.length > 0) checkCutoff(edge, filtered, record.sampleRateHz, issues, notes);
+}
+
+/** Filters of all carriers, in their order; those of checked settings. */
 export function resolveFilters(
   edge: SpectralEdgeSettings,
   bands: readonly Band[],
   layout: RecordLayout,
-  issues: Issue[],
-  notes: Warning[],
 ): ResolvedFilter[] {
   const settings: ChannelFilterSettings =
     edge.kind === 'channelFilter'
       ? edge
       : { kind: 'channelFilter', tapCount: 'auto', cutoffHz: 'auto', kaiserBeta: DEFAULT_BETA };
-  checkTaps(settings, layout, issues);
   const tapCount =
     settings.tapCount === 'auto'
       ? Math.max(...bands.map((band) => automaticTaps(guardHz(band), layout)))
       : settings.tapCount;
-  const filtered = bands.filter((band) => band.subcarrierSpacingHz !== null);
-  checkCutoff(settings, filtered, layout, issues, notes);
-  return bands.map((band) => ({
-    tapCount,
-    cutoffHz: cutoffHz(settings, band),
-    kaiserBeta: settings.kaiserBeta,
-  }));
+  return bands.map((band) => ({ tapCount, cutoffHz: cutoffHz(settings, band), kaiserBeta: settings.kaiserBeta }));
 }
 
 /** The cut-off all carriers with a filter share, or "auto" when they differ. */
@@ -77,7 +88,7 @@ function cutoffHz(settings: ChannelFilterSettings, band: Band): number {
   return band.occupiedBandwidthHz / 2 + CUT_INTO_GUARD * guardHz(band);
 }
 
-function checkTaps(settings: ChannelFilterSettings, layout: RecordLayout, issues: Issue[]): void {
+function checkTaps(settings: ChannelFilterSettings, sampleCount: number | null, issues: Issue[]): void {
   const { tapCount } = settings;
   if (tapCount === 'auto') return;
   const path = 'waveform.spectralEdge.tapCount';
@@ -89,10 +100,10 @@ function checkTaps(settings: ChannelFilterSettings, layout: RecordLayout, issues
       remedy: `use ${tapCount - 1} or ${tapCount + 1}`,
     });
   }
-  if (tapCount > layout.sampleCount) {
+  if (sampleCount !== null && tapCount > sampleCount) {
     issues.push({
       path,
-      rule: `must not be longer than the record of ${layout.sampleCount} samples`,
+      rule: `must not be longer than the record of ${sampleCount} samples`,
       value: printValue(tapCount),
       remedy: 'use "auto", fewer taps or more symbols',
     });
@@ -102,17 +113,16 @@ function checkTaps(settings: ChannelFilterSettings, layout: RecordLayout, issues
 function checkCutoff(
   settings: ChannelFilterSettings,
   bands: readonly Band[],
-  layout: RecordLayout,
+  sampleRateHz: number | null,
   issues: Issue[],
   notes: Warning[],
 ): void {
   const cutoff = settings.cutoffHz;
-  if (cutoff === 'auto' || bands.length === 0) return;
-  const half = layout.sampleRateHz / 2;
-  if (cutoff >= half) {
+  if (cutoff === 'auto') return;
+  if (sampleRateHz !== null && cutoff >= sampleRateHz / 2) {
     issues.push({
       path: 'waveform.spectralEdge.cutoffHz',
-      rule: `must be below half the sample rate, ${formatHz(half)}`,
+      rule: `must be below half the sample rate, ${formatHz(sampleRateHz / 2)}`,
       value: printValue(cutoff),
       remedy: 'use "auto" or a lower cut-off',
     });

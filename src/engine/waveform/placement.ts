@@ -16,15 +16,15 @@ export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: 
       const later = Math.max(left, right);
       const other = Math.min(left, right);
       issues.push({
-        path: `waveform.carriers.${later}.offsetHz`,
-        rule: `must keep the carrier's band clear of carrier ${other} at ${formatHz(bands[other].offsetHz)}`,
+        path: `waveform.carriers.${bands[later].carrierIndex}.offsetHz`,
+        rule: `must keep the carrier's band clear of carrier ${bands[other].carrierIndex} at ${formatHz(bands[other].offsetHz)}`,
         value: printValue(bands[later].offsetHz),
         remedy: `move it at least ${formatHz(occupiedHz)} away (${formatHz(channelsHz)} for whole channels)`,
       });
     } else if (distanceHz < channelsHz * (1 - 1e-9)) {
       notes.push({
         code: 'carriers-close',
-        message: `Carriers ${left} and ${right} are ${formatHz(distanceHz)} apart, closer than their channels (${formatHz(channelsHz)}): their guard bands overlap.`,
+        message: `Carriers ${bands[left].carrierIndex} and ${bands[right].carrierIndex} are ${formatHz(distanceHz)} apart, closer than their channels (${formatHz(channelsHz)}): their guard bands overlap.`,
       });
     }
   }
@@ -34,12 +34,12 @@ export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: 
 export function checkRoom(bands: readonly Band[], sampleRateHz: number, issues: Issue[], notes: Warning[]): void {
   const half = sampleRateHz / 2;
   let allFit = true;
-  bands.forEach((band, i) => {
+  for (const band of bands) {
     const reach = half - band.occupiedBandwidthHz / 2;
-    if (Math.abs(band.offsetHz) <= reach) return;
+    if (Math.abs(band.offsetHz) <= reach) continue;
     allFit = false;
     issues.push({
-      path: `waveform.carriers.${i}.offsetHz`,
+      path: `waveform.carriers.${band.carrierIndex}.offsetHz`,
       rule: `must keep the carrier (${formatHz(band.occupiedBandwidthHz)} wide) inside ±${formatHz(half)}, half the sample rate`,
       value: printValue(band.offsetHz),
       remedy:
@@ -47,7 +47,8 @@ export function checkRoom(bands: readonly Band[], sampleRateHz: number, issues: 
           ? `use an offset within ±${formatHz(reach)} or raise waveform.sampleRateHz`
           : 'raise waveform.sampleRateHz or set it to "auto"',
     });
-  });
+  }
+  if (bands.length === 0) return;
   const roomy = roomyRateHz(bands);
   if (allFit && sampleRateHz < roomy * (1 - 1e-9)) {
     notes.push({

@@ -19,6 +19,7 @@ const NOISE_RATE_UNIT_HZ = 15e3;
 
 /** One carrier's place in the spectrum, before anything is moved to exact bins. */
 export interface Band {
+  readonly carrierIndex: number;
   readonly offsetHz: number;
   readonly occupiedBandwidthHz: number;
   readonly channelBandwidthHz: number;

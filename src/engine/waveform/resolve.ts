@@ -12,7 +12,7 @@ import type {
   WaveformSettings,
 } from '../../../shared/schema/scenario.ts';
 import { findNumerology, type Numerology, numerologies } from '../../../shared/tables/numerologies.ts';
-import { resolveFilters, sharedCutoffHz } from './channelFilter.ts';
+import { checkFilter, resolveFilters, sharedCutoffHz } from './channelFilter.ts';
 import { checkNeighbours, checkRoom } from './placement.ts';
 import { type Band, formatHz, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
 import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
@@ -29,19 +29,21 @@ export function resolveWaveform(settings: WaveformSettings): WaveformResolution 
   const issues: Issue[] = [];
   const notes: Warning[] = [];
   const rows = settings.carriers.map((carrier, i) => (carrier.kind === 'ofdm' ? findRow(carrier, i, issues) : null));
-  const bands = settings.carriers.map((carrier, i) => bandOf(carrier, rows[i] ?? null));
-  checkNeighbours(bands, issues, notes);
-  const rowsKnown = settings.carriers.every((carrier, i) => carrier.kind === 'noise' || rows[i] !== null);
-  const layout = rowsKnown ? layOutRecord(settings, bands, issues) : null;
-  // Without a layout, a hand-set rate still tells which carriers do not fit.
-  const rateHz = layout?.sampleRateHz ?? (settings.sampleRateHz === 'auto' ? null : settings.sampleRateHz);
-  if (rateHz !== null) checkRoom(bands, rateHz, issues, notes);
-  if (layout === null) return { kind: 'invalid', issues };
-  const filters = resolveFilters(settings.spectralEdge, bands, layout, issues, notes);
-  const edge = resolveEdge(settings.spectralEdge, bands, layout, issues);
-  if (issues.length > 0) return { kind: 'invalid', issues };
+  const bands = settings.carriers.map((carrier, i) => bandOf(carrier, rows[i], i));
+  // A carrier without a row has no width: the checks between fields go on with the others.
+  const known = bands.filter((_, i) => settings.carriers[i].kind === 'noise' || rows[i] !== null);
+  const layout = known.length === bands.length ? layOutRecord(settings, bands, issues) : null;
+  const handSet = settings.sampleRateHz === 'auto' ? null : settings.sampleRateHz;
+  const sampleRateHz = layout?.sampleRateHz ?? handSet;
+  checkNeighbours(known, issues, notes);
+  if (sampleRateHz !== null) checkRoom(known, sampleRateHz, issues, notes);
+  checkFilter(settings.spectralEdge, known, { sampleRateHz, sampleCount: layout?.sampleCount ?? null }, issues, notes);
+  checkOverlap(settings.spectralEdge, known, issues);
+  if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
+  const filters = resolveFilters(settings.spectralEdge, bands, layout);
+  const edge = resolveEdge(settings.spectralEdge, layout);
   const carriers = settings.carriers.map((carrier, i) =>
-    resolveCarrier(carrier, bands[i], rows[i] ?? null, filters[i], layout),
+    resolveCarrier(carrier, bands[i], rows[i], filters[i], layout),
   );
   notes.push(...movedNotes(settings.carriers, carriers));
   const resolvedSettings = writeOut(settings, layout, carriers, edge);
@@ -82,11 +84,12 @@ function findRow(carrier: OfdmCarrierSettings, index: number, issues: Issue[]): 
   return null;
 }
 
-function bandOf(carrier: CarrierSettings, row: Numerology | null): Band {
+function bandOf(carrier: CarrierSettings, row: Numerology | null, carrierIndex: number): Band {
   const { offsetHz } = carrier;
   if (carrier.kind === 'noise') {
     const { occupiedBandwidthHz, channelBandwidthHz } = carrier;
     return {
+      carrierIndex,
       offsetHz,
       occupiedBandwidthHz,
       channelBandwidthHz: channelBandwidthHz === 'auto' ? occupiedBandwidthHz : channelBandwidthHz,
@@ -94,6 +97,7 @@ function bandOf(carrier: CarrierSettings, row: Numerology | null): Band {
     };
   }
   return {
+    carrierIndex,
     offsetHz,
     occupiedBandwidthHz: row?.transmissionBandwidthHz ?? carrier.channelBandwidthHz,
     channelBandwidthHz: carrier.channelBandwidthHz,
@@ -166,28 +170,23 @@ export function subcarrierPositions(standard: 'lte' | 'nr', count: number): Int3
   return positions;
 }
 
-function resolveEdge(
-  edge: SpectralEdgeSettings,
-  bands: readonly Band[],
-  layout: RecordLayout,
-  issues: Issue[],
-): ResolvedEdge {
-  if (edge.kind !== 'symbolOverlap') return { kind: edge.kind };
-  const overlapSamples = 2 * Math.round((edge.overlapS * layout.sampleRateHz) / 2);
+/** The overlap may not reach past the shortest prefix, 9/128 of a symbol's body. */
+function checkOverlap(edge: SpectralEdgeSettings, bands: readonly Band[], issues: Issue[]): void {
+  if (edge.kind !== 'symbolOverlap') return;
   const spacings = bands.flatMap((band) => (band.subcarrierSpacingHz === null ? [] : [band.subcarrierSpacingHz]));
-  if (spacings.length > 0) {
-    const prefix = prefixSamples(Math.round(layout.sampleRateHz / Math.max(...spacings)));
-    if (overlapSamples > prefix) {
-      const mostS = prefix / layout.sampleRateHz;
-      issues.push({
-        path: 'waveform.spectralEdge.overlapS',
-        rule: `must not be longer than the shortest cyclic prefix, ${Number((mostS * 1e6).toFixed(4))} µs`,
-        value: printValue(edge.overlapS),
-        remedy: 'use a shorter overlap or the channel filter',
-      });
-    }
-  }
-  return { kind: 'symbolOverlap', overlapSamples };
+  const prefixS = prefixSamples(1) / Math.max(...spacings, 0);
+  if (edge.overlapS <= prefixS) return;
+  issues.push({
+    path: 'waveform.spectralEdge.overlapS',
+    rule: `must not be longer than the shortest cyclic prefix, ${Number((prefixS * 1e6).toFixed(4))} µs`,
+    value: printValue(edge.overlapS),
+    remedy: 'use a shorter overlap or the channel filter',
+  });
+}
+
+function resolveEdge(edge: SpectralEdgeSettings, layout: RecordLayout): ResolvedEdge {
+  if (edge.kind !== 'symbolOverlap') return { kind: edge.kind };
+  return { kind: 'symbolOverlap', overlapSamples: 2 * Math.round((edge.overlapS * layout.sampleRateHz) / 2) };
 }
 
 function movedNotes(asked: readonly CarrierSettings[], placed: readonly ResolvedCarrier[]): Warning[] {
