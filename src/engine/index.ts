@@ -1,2 +1,13 @@
 /** The public interface of the engine; nothing outside src/engine imports deeper. */
-export const ENGINE_NAME = 'kneepoint';
+
+export type { Issue, Warning } from '../../shared/schema/issue.ts';
+export type { Progress, Report } from '../../shared/schema/report.ts';
+export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
+export type { ComplexSignal } from './dsp/complex.ts';
+export type { Waveform } from './dsp/waveformTypes.ts';
+export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
+export { coarseScenario } from './simulation/coarseScenario.ts';
+export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
+export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
+export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';
+export { ENGINE_VERSION } from './version.ts';

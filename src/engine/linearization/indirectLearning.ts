@@ -87,7 +87,7 @@ export function learnIndirectly(task: LearningTask): LearningResult {
   let onTraining = send(bench, training, ceiling, faults);
   let onSelection = send(bench, selection, ceiling, faults);
   if (onTraining === null || onSelection === null) return nothingLearned(task, 'the wanted power is out of reach');
-  const baseline = bench.judge(onSelection.output);
+  const baseline = judgeUncorrected(bench, selection, onSelection, ceiling);
   const passes: LearningPass[] = [];
   const coefficients: ComplexSignal[] = [];
   let solverDifferenceDb: number | null = null;
@@ -130,6 +130,13 @@ export function learnIndirectly(task: LearningTask): LearningResult {
     trainingSampleCount: window.sampleCount,
     solverDifferenceDb,
   };
+}
+
+/** Without correction there is no ceiling: where it would act, the output is taken again without it. */
+function judgeUncorrected(bench: LearningBench, selection: ComplexSignal, sent: Sent, ceiling: number): PassJudgement {
+  if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return bench.judge(sent.output);
+  const free = bench.level(bench.amplify, selection, 1);
+  return bench.judge(free?.output ?? sent.output);
 }
 
 function trainingWindow(task: LearningTask): SampleWindow {

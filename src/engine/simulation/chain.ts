@@ -1,0 +1,85 @@
+// The stages of one run after its scenario is checked: records, uncorrected output, ideal limiter.
+import type { Issue } from '../../../shared/schema/issue.ts';
+import { levelDrive } from '../amplifier/levelDrive.ts';
+import { meanPowerOfBackoff, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
+import type { ComplexSignal } from '../dsp/complex.ts';
+import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
+import type { Device, Waveform } from '../dsp/waveformTypes.ts';
+import { idealLimiter } from '../linearization/idealLimiter.ts';
+import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
+import type { Setup } from './checkScenario.ts';
+import type { RunFaults } from './faults.ts';
+import { type RunMemory, waveformFor } from './runMemory.ts';
+
+/** Training, selection and judging records: same settings, different seeds. */
+export interface Records {
+  readonly judging: GeneratedWaveform;
+  readonly training: GeneratedWaveform | null;
+  readonly selection: GeneratedWaveform | null;
+}
+
+/** One amplifier output at the wanted power. */
+export interface DrivenOutput {
+  readonly driveScale: number;
+  readonly drive: ComplexSignal;
+  readonly output: ComplexSignal;
+}
+
+/** Largest drive, in units of the knee, that levelling tries: far into saturation for any model. */
+const MAXIMUM_DRIVE = 30;
+/** With a drive range, more than ten times it holds every sample that matters at the edge. */
+const RANGES_TRIED = 10;
+
+export function makeRecords(setup: Setup, memory: RunMemory, faults: RunFaults): Records {
+  const { seeds, predistorter } = setup.scenario;
+  const record = (seed: number) => waveformFor(setup.waveform, seed, memory);
+  const judging = record(faults.judgeOnTraining ? seeds.training : seeds.judging);
+  if (predistorter === null) return { judging, training: null, selection: null };
+  return { judging, training: record(seeds.training), selection: record(seeds.selection) };
+}
+
+export function maximumScaleOf(setup: Setup): number {
+  const range = setup.amplifier.driveRange;
+  return range === null ? MAXIMUM_DRIVE : RANGES_TRIED * range;
+}
+
+/** Levels a device's output to the wanted power, or tells the most it gives. */
+export function levelAt(setup: Setup, device: Device, input: ComplexSignal, startScale?: number) {
+  return levelDrive({
+    device,
+    waveform: input,
+    wantedMeanPower: meanPowerOfBackoff(setup.outputBackoffDb),
+    maximumScale: maximumScaleOf(setup),
+    ...(startScale === undefined ? {} : { startScale }),
+  });
+}
+
+/** The uncorrected output at the wanted power, or the issue that it is out of reach and how much is the most. */
+export function driveUncorrected(setup: Setup, waveform: Waveform): DrivenOutput | Issue {
+  const levelled = levelAt(setup, setup.amplifier.amplify, waveform.signal);
+  if (levelled.kind === 'levelled') return levelled;
+  const most = outputBackoffDbOf(levelled.mostMeanPower);
+  const mostDbm = outputPowerDbm(levelled.mostMeanPower, setup.scenario.amplifier);
+  const mostText = `${mostDbm === null ? '' : `${mostDbm.toFixed(2)} dBm, `}${most.toFixed(2)} dB output back-off`;
+  return {
+    path: 'operatingPoint',
+    rule: `must be within reach: the most this amplifier gives with this waveform is ${mostText}`,
+    value: `${setup.outputBackoffDb.toFixed(2)} dB output back-off`,
+    remedy: 'lower the wanted power, reduce the crest factor or raise amplifier.saturatedPowerDbm',
+  };
+}
+
+/** The ideal limiter at the same mean output power. */
+export function driveIdealLimiter(setup: Setup, waveform: Waveform): DrivenOutput {
+  const wantedMeanPower = meanPowerOfBackoff(setup.outputBackoffDb);
+  const levelled = levelDrive({ device: idealLimiter, waveform: waveform.signal, wantedMeanPower, maximumScale: 1e3 });
+  if (levelled.kind === 'levelled') return levelled;
+  throw new RangeError(`driveIdealLimiter: ${setup.outputBackoffDb} dB output back-off not reached by a hard stop`);
+}
+
+/** The scenario's spectrum estimator on one signal. */
+export function spectrumOf(setup: Setup, signal: ComplexSignal): PowerSpectrum {
+  const { method, window, segmentLength, overlapRatio } = setup.scenario.measurement.spectrum;
+  const { sampleRateHz } = setup.waveform;
+  return estimateSpectrum(signal, { sampleRateHz, method, window, segmentLength, overlapRatio });
+}

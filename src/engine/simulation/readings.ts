@@ -1,0 +1,135 @@
+// All figures of one output, in the report's names.
+import type {
+  AclrReading,
+  EvmReading,
+  OutputReport,
+  PaprPoint,
+  WaveformReport,
+} from '../../../shared/schema/report.ts';
+import { antennaPowerDbm, drivePowerDbm, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
+import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
+import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
+import type { PowerSpectrum } from '../dsp/spectrum.ts';
+import type { Waveform } from '../dsp/waveformTypes.ts';
+import { measureAclr } from '../measurement/aclr.ts';
+import { paprAtProbability } from '../measurement/ccdf.ts';
+import { measureEvm } from '../measurement/evm.ts';
+import { measureNmseDb } from '../measurement/nmse.ts';
+import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
+import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
+import type { DrivenOutput } from './chain.ts';
+import type { Setup } from './checkScenario.ts';
+
+const PAPR_PROBABILITIES = [1e-1, 1e-2, 1e-3, 1e-4, 1e-5];
+
+export function paprPoints(signal: ComplexSignal): PaprPoint[] {
+  return PAPR_PROBABILITIES.map((probability) => ({ probability, db: paprAtProbability(signal, probability) }));
+}
+
+/** EVM of every carrier that carries symbols. */
+export function evmPerCarrier(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmReading[] {
+  const { equalizer, reference } = setup.scenario.measurement.evm;
+  return waveform.carriers.flatMap((carrier, carrierIndex) =>
+    carrier.ofdm === null ? [] : [measureEvm({ output, waveform, carrierIndex, equalizer, reference }).reading],
+  );
+}
+
+/** The worst carrier's EVM, or null without symbols. */
+export function worstEvm(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmReading | null {
+  return worstOf(evmPerCarrier(setup, waveform, output));
+}
+
+function worstOf(readings: readonly EvmReading[]): EvmReading | null {
+  return readings.reduce<EvmReading | null>(
+    (worst, one) => (worst && worst.rmsPercent >= one.rmsPercent ? worst : one),
+    null,
+  );
+}
+
+export function aclrOf(setup: Setup, spectrum: PowerSpectrum): AclrReading[] {
+  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels).readings;
+}
+
+/** Mean density in the worst neighbouring channel at the antenna port. */
+function worstDensity(aclr: readonly AclrReading[], own: number, setup: Setup): number | null {
+  const first = aclr.filter((reading) => reading.channel === setup.channels[0]?.name);
+  if (first.length === 0) return null;
+  const worst = first.reduce((a, b) => (a.aclrDb <= b.aclrDb ? a : b));
+  const antenna = antennaPowerDbm(own, setup.scenario.amplifier);
+  return antenna === null ? null : antenna - worst.aclrDb - powerRatioToDb(worst.bandwidthHz / 1e6);
+}
+
+/** Reads one amplifier output on the judging record. `heldSampleRatio`: samples beyond the amplifier's drive range. */
+export function readOutput(
+  setup: Setup,
+  waveform: Waveform,
+  driven: DrivenOutput,
+  spectrum: PowerSpectrum,
+  heldSampleRatio: number,
+): OutputReport {
+  const { amplifier } = setup.scenario;
+  const { output, drive } = driven;
+  const mean = meanPower(output);
+  const peak = peakPower(output);
+  const meanPowerDbm = outputPowerDbm(mean, amplifier);
+  const aclr = aclrOf(setup, spectrum);
+  const perCarrier = evmPerCarrier(setup, waveform, output);
+  const g = setup.amplifier.smallSignalGain;
+  return {
+    meanPowerDbm,
+    meanPowerW: meanPowerDbm === null ? null : dbmToW(meanPowerDbm),
+    peakPowerDbm: outputPowerDbm(peak, amplifier),
+    antennaMeanDbm: antennaPowerDbm(mean, amplifier),
+    outputBackoffDb: outputBackoffDbOf(mean),
+    peakToAverageDb: peakToAverageDb(peak, mean),
+    papr: paprPoints(output),
+    worstAdjacentDensityDbmPerMHz: worstDensity(aclr, mean, setup),
+    occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
+    aclr,
+    evm: worstOf(perCarrier),
+    evmPerCarrier: perCarrier,
+    nmseDb: measureNmseDb(waveform.signal, output),
+    heldSampleRatio,
+    driveMeanDbm: drivePowerDbm(meanPower(drive), amplifier, g),
+    drivePeakDbm: drivePowerDbm(peakPower(drive), amplifier, g),
+    dcPowerW: null,
+    efficiencyPercent: null,
+  };
+}
+
+/** Reads the waveform itself. */
+export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectrum: PowerSpectrum): WaveformReport {
+  const { waveform } = generated;
+  const { signal, beforeReduction } = waveform;
+  const { sampleRateHz, sampleCount, symbolCount } = setup.waveform;
+  const reduced = signal !== beforeReduction;
+  const data = {
+    ...setup,
+    scenario: {
+      ...setup.scenario,
+      measurement: { ...setup.scenario.measurement, evm: { equalizer: 'perSubcarrier', reference: 'data' } as const },
+    },
+  };
+  return {
+    sampleRateHz,
+    sampleCount,
+    symbolCount,
+    durationS: sampleCount / sampleRateHz,
+    occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
+    papr: paprPoints(signal),
+    peakToAverageDb: peakToAverageDb(peakPower(signal), meanPower(signal)),
+    paprBeforeReduction: paprPoints(beforeReduction),
+    aclr: aclrOf(setup, spectrum),
+    crestReductionEvmPercent: reduced ? (worstEvm(data, waveform, signal)?.rmsPercent ?? null) : null,
+    carriers: waveform.carriers.map(
+      ({ offsetHz, occupiedBandwidthHz, channelBandwidthHz, relativePowerDb, label }) => ({
+        offsetHz,
+        occupiedBandwidthHz,
+        channelBandwidthHz,
+        relativePowerDb,
+        label,
+      }),
+    ),
+  };
+}

@@ -1,0 +1,197 @@
+// The report: readings, floors, verdicts, warnings and traces of one run, under their stable names.
+import { cautions } from '../../../shared/cautions.ts';
+import type {
+  AmplifierReport,
+  FloorName,
+  FloorReport,
+  LearningReport,
+  OutputReport,
+  PeakLedger,
+  PredistorterReport,
+  Report,
+} from '../../../shared/schema/report.ts';
+import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
+import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
+import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
+import { peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
+import { worstAclrDb } from '../measurement/aclr.ts';
+import { estimatorFloorDb, nameLimits } from '../measurement/floors.ts';
+import { ENGINE_VERSION } from '../version.ts';
+import { answerOf } from './answer.ts';
+import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
+import type { Setup } from './checkScenario.ts';
+import type { Linearization } from './linearize.ts';
+import { readOutput, readWaveform } from './readings.ts';
+import { makeTraces } from './traces.ts';
+import { judge } from './verdicts.ts';
+import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
+
+export interface RunResults {
+  readonly setup: Setup;
+  readonly records: Records;
+  readonly uncorrected: DrivenOutput;
+  readonly ideal: DrivenOutput;
+  readonly linearization: Linearization | null;
+}
+
+export function writeReport(results: RunResults): Report {
+  const { setup, records, linearization } = results;
+  const waveform = records.judging.waveform;
+  const correctedRun = linearization?.corrected ?? null;
+  const spectra = {
+    waveform: spectrumOf(setup, waveform.signal),
+    uncorrected: spectrumOf(setup, results.uncorrected.output),
+    corrected: correctedRun && spectrumOf(setup, correctedRun.output),
+    ideal: spectrumOf(setup, results.ideal.output),
+  };
+  const held = (run: DrivenOutput) => setup.amplifier.heldSampleRatio(run.drive);
+  const source = readWaveform(setup, records.judging, spectra.waveform);
+  const idealRaw = readOutput(setup, waveform, results.ideal, spectra.ideal, 0);
+  const floors = listFloors(setup, source.aclr, idealRaw);
+  const name = (output: OutputReport): OutputReport => ({ ...output, aclr: nameLimits(output.aclr, floors) });
+  const uncorrected = name(
+    readOutput(setup, waveform, results.uncorrected, spectra.uncorrected, held(results.uncorrected)),
+  );
+  const corrected =
+    correctedRun &&
+    spectra.corrected &&
+    name(readOutput(setup, waveform, correctedRun, spectra.corrected, held(correctedRun)));
+  const correctionUsed = corrected !== null && linearization?.rejectedBecause === null;
+  const verdicts = [
+    ...(corrected === null ? [] : judge('corrected', corrected, setup.scenario.limits)),
+    ...judge('uncorrected', uncorrected, setup.scenario.limits),
+  ];
+  const powerDifferenceDb = corrected === null ? 0 : Math.abs(corrected.outputBackoffDb - uncorrected.outputBackoffDb);
+  const findings = {
+    setup,
+    waveform: source,
+    uncorrected,
+    corrected,
+    ideal: idealRaw,
+    linearization,
+    floors,
+    powerDifferenceDb,
+  };
+  const equalPower = powerDifferenceDb <= UNEQUAL_POWER_DB;
+  return {
+    kneepoint: { version: ENGINE_VERSION, format: REPORT_FORMAT },
+    scenario: setup.scenario,
+    waveform: source,
+    amplifier: describeAmplifier(setup),
+    uncorrected,
+    corrected,
+    correctionUsed,
+    ideal: name(idealRaw),
+    peaks: ledgerOf(results),
+    learning: linearization && describeLearning(linearization),
+    predistorter: describePredistorter(results),
+    verdicts,
+    floors,
+    powerDifferenceDb,
+    equalPower,
+    warnings: [...setup.warnings, ...records.judging.notes, ...findDoubts(findings)],
+    answer: `${equalPower ? '' : 'Unequal power, not a fair comparison. '}${answerOf({ uncorrected, corrected, correctionUsed, verdicts })}`,
+    cautions,
+    traces: makeTraces({ setup, waveform, uncorrected: results.uncorrected, linearization, spectra }),
+  };
+}
+
+const MEANINGS: Readonly<Record<FloorName, string>> = {
+  source: 'the waveform itself, before any amplifier',
+  estimator: 'leakage of the spectrum estimator’s window',
+  idealLimiter: 'a perfect inverse with a hard stop at saturated power, at the same mean power',
+};
+
+function listFloors(setup: Setup, source: OutputReport['aclr'], ideal: OutputReport): FloorReport[] {
+  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  const { method, window, segmentLength } = setup.scenario.measurement.spectrum;
+  const { sampleRateHz } = setup.waveform;
+  const own = Math.max(...geometries.map((geometry) => geometry.occupiedBandwidthHz));
+  const estimator = source.map((reading) => ({
+    ...reading,
+    aclrDb: estimatorFloorDb({ method, window, segmentLength, sampleRateHz }, own, {
+      name: reading.channel,
+      offsetHz: reading.offsetHz,
+      bandwidthHz: reading.bandwidthHz,
+    }),
+  }));
+  const first = setup.channels[0]?.name;
+  const floor = (name: FloorName, readings: OutputReport['aclr']): FloorReport => ({
+    name,
+    aclrDb: worstAclrDb(readings, first),
+    readings: readings.map(({ channel, side, aclrDb }) => ({ channel, side, aclrDb })),
+    meaning: MEANINGS[name],
+  });
+  return [floor('source', source), floor('estimator', estimator), floor('idealLimiter', ideal.aclr)];
+}
+
+/** Highest drive of the CW sweep when neither a range nor a ceiling is stated: 40 dB over the knee. */
+const CW_SWEEP_DRIVE = 100;
+
+function describeAmplifier(setup: Setup): AmplifierReport {
+  const { amplifier } = setup;
+  const cw = cwCharacteristics(amplifier, amplifier.driveRange ?? CW_SWEEP_DRIVE);
+  return {
+    label: amplifier.label,
+    source: amplifier.source,
+    modelRateHz: amplifier.modelRateHz,
+    smallSignalGainDb: cw.smallSignalGainDb,
+    compressionAtSaturationDb: cw.saturation.compressionDb,
+    cwSaturationDb: cw.cwSaturationDb,
+    outputAtOneDbCompressionDb: cw.outputAtOneDbCompressionDb,
+    driveRange: amplifier.driveRange,
+    outputBoundDb:
+      amplifier.outputBound === null ? null : powerRatioToDb(amplifier.outputBound * amplifier.outputBound),
+  };
+}
+
+function crest(signal: ComplexSignal): number {
+  return peakToAverageDb(peakPower(signal), meanPower(signal));
+}
+
+function ledgerOf({ records, uncorrected, linearization }: RunResults): PeakLedger {
+  const { waveform } = records.judging;
+  const corrected = linearization?.corrected ?? null;
+  const entry = (drive: ComplexSignal) => ({
+    peakToAverageDb: crest(drive),
+    reKneeDb: powerRatioToDb(peakPower(drive)),
+  });
+  return {
+    data: crest(waveform.beforeReduction),
+    shaped: crest(waveform.signal),
+    uncorrectedDrive: entry(uncorrected.drive),
+    drive: corrected && entry(corrected.drive),
+    drivePeakGrowthDb: corrected && powerRatioToDb(peakPower(corrected.drive) / peakPower(uncorrected.drive)),
+    driveHeld: corrected && (linearization?.ceilingHeldRatio ?? 0),
+    output: crest(uncorrected.output),
+    correctedOutput: corrected && crest(corrected.output),
+  };
+}
+
+function describeLearning(linearization: Linearization): LearningReport {
+  const { learning, structure } = linearization;
+  return {
+    method: 'indirect',
+    coefficientCount: structure.terms.length,
+    conditionNumber: learning.passes[0]?.conditionNumber ?? 0,
+    rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? 0,
+    trainingSampleCount: learning.trainingSampleCount,
+    passes: learning.passes,
+    chosenPass: learning.chosenPass,
+    rejectedBecause: linearization.rejectedBecause,
+  };
+}
+
+function describePredistorter({ setup, linearization, uncorrected }: RunResults): PredistorterReport | null {
+  const settings = setup.scenario.predistorter;
+  if (settings === null || linearization === null || linearization.coefficients === null) return null;
+  return {
+    kind: settings.kind,
+    nonlinearOrders: settings.nonlinearOrders,
+    memoryDepth: settings.memoryDepth,
+    sampleRateHz: setup.waveform.sampleRateHz,
+    coefficients: linearization.coefficients,
+    driveCeilingRatio: settings.learning.driveCeilingRatio,
+    driveScale: uncorrected.driveScale,
+  };
+}

@@ -1,0 +1,68 @@
+// The one pipeline. App, command line, library, studies and tests all call it.
+//
+//   scenario ─check─▶ records ─▶ level ─▶ amplifier ─▶ readings
+//                        └──▶ learn ─▶ predistorter ─▶ ceiling ─▶ amplifier ─▶ readings     at equal mean output power
+import type { Issue } from '../../../shared/schema/issue.ts';
+import type { OnProgress, Progress, Report } from '../../../shared/schema/report.ts';
+import { driveIdealLimiter, driveUncorrected, makeRecords } from './chain.ts';
+import { checkScenario, type Setup } from './checkScenario.ts';
+import type { RunFaults } from './faults.ts';
+import { linearize } from './linearize.ts';
+import { writeReport } from './report.ts';
+import { createRunMemory, type RunMemory } from './runMemory.ts';
+
+export type RunOutcome =
+  | { readonly kind: 'report'; readonly report: Report }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+export interface RunOptions {
+  readonly onProgress?: OnProgress;
+  /** Keeps waveforms between runs. Results are the same without it. */
+  readonly memory?: RunMemory;
+}
+
+/**
+ * Runs one scenario with and without correction at the same mean output power. Learns on one record, picks the pass on
+ * a second, reads all figures from a third. Faults of the input come back as issues, all at once; doubts as warnings.
+ */
+export function runScenario(input: unknown, options: RunOptions = {}): RunOutcome {
+  return runWithFaults(input, options, {});
+}
+
+/** For tests: the same run with mistakes put in. */
+export function runWithFaults(input: unknown, options: RunOptions, faults: RunFaults): RunOutcome {
+  const checked = checkScenario(input);
+  if (checked.kind === 'invalid') return checked;
+  return runSetup(checked.setup, options, faults);
+}
+
+/** Shares of the run's time at which each stage begins, as measured on the ready-made scenarios. */
+const STAGE_START: Readonly<Record<Progress['stage'], number>> = {
+  waveform: 0,
+  amplifier: 0.3,
+  learning: 0.35,
+  measurement: 0.8,
+};
+
+function runSetup(setup: Setup, options: RunOptions, faults: RunFaults): RunOutcome {
+  const tell = (stage: Progress['stage'], label: string, within = 0) =>
+    options.onProgress?.({ stage, label, doneRatio: STAGE_START[stage] + within });
+  tell('waveform', 'Generating records');
+  const records = makeRecords(setup, options.memory ?? createRunMemory(), faults);
+  const waveform = records.judging.waveform;
+  tell('amplifier', 'Levelling the uncorrected drive');
+  const uncorrected = driveUncorrected(setup, waveform);
+  if ('rule' in uncorrected) return { kind: 'invalid', issues: [uncorrected] };
+  const ideal = driveIdealLimiter(setup, waveform);
+  const passCount = setup.scenario.predistorter?.learning.passCount ?? 1;
+  const linearization = linearize(setup, records, uncorrected, faults, (pass) =>
+    tell(
+      'learning',
+      `Learning, pass ${pass + 1} of ${passCount}`,
+      ((STAGE_START.measurement - STAGE_START.learning) * pass) / passCount,
+    ),
+  );
+  tell('measurement', 'Reading figures');
+  const report = writeReport({ setup, records, uncorrected, ideal, linearization });
+  return { kind: 'report', report };
+}

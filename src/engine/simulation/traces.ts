@@ -1,0 +1,173 @@
+// The arrays behind the charts. Levels are at the antenna port, in the spectrum's resolution bandwidth.
+import type {
+  CcdfTrace,
+  ConstellationTrace,
+  OrderSplitTrace,
+  SpectrumConditions,
+  SpectrumTrace,
+  Traces,
+} from '../../../shared/schema/report.ts';
+import { antennaPowerDbm, outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
+import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
+import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
+import type { PowerSpectrum } from '../dsp/spectrum.ts';
+import { bandPower } from '../dsp/spectrum.ts';
+import type { Waveform } from '../dsp/waveformTypes.ts';
+import { channelCentreHz } from '../measurement/aclr.ts';
+import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
+import { ccdf, gaussianCcdf } from '../measurement/ccdf.ts';
+import { measureEvm } from '../measurement/evm.ts';
+import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
+import type { DrivenOutput } from './chain.ts';
+import { spectrumOf } from './chain.ts';
+import type { Setup } from './checkScenario.ts';
+import type { Linearization } from './linearize.ts';
+
+/** Spectra already estimated for the readings. */
+export interface RunSpectra {
+  readonly waveform: PowerSpectrum;
+  readonly uncorrected: PowerSpectrum;
+  readonly corrected: PowerSpectrum | null;
+  readonly ideal: PowerSpectrum;
+}
+
+export interface TraceSources {
+  readonly setup: Setup;
+  readonly waveform: Waveform;
+  readonly uncorrected: DrivenOutput;
+  readonly linearization: Linearization | null;
+  readonly spectra: RunSpectra;
+}
+
+const CONSTELLATION_POINTS = 4000;
+const CCDF_STEP_DB = 0.1;
+const CCDF_FROM_DB = -6;
+const CCDF_TO_DB = 16;
+
+export function makeTraces(sources: TraceSources): Traces {
+  const { setup, waveform, uncorrected, linearization, spectra } = sources;
+  const corrected = linearization?.corrected ?? null;
+  const level = levelScale(setup, uncorrected.output);
+  const waveformScale = meanPower(uncorrected.output) / meanPower(waveform.signal);
+  return {
+    conditions: conditionsOf(setup, spectra.uncorrected),
+    spectra: {
+      waveform: traceOf(spectra.waveform, level, waveformScale),
+      uncorrected: traceOf(spectra.uncorrected, level),
+      corrected: spectra.corrected && traceOf(spectra.corrected, level),
+      ideal: traceOf(spectra.ideal, level),
+      drive:
+        corrected &&
+        traceOf(spectrumOf(setup, corrected.drive), level, meanPower(corrected.output) / meanPower(corrected.drive)),
+    },
+    ccdf: ccdfTraces(waveform, uncorrected, corrected),
+    amAmAmPm: amAmAmPmTraces(sources, corrected),
+    constellation: {
+      uncorrected: constellationOf(setup, waveform, uncorrected.output),
+      corrected: corrected && constellationOf(setup, waveform, corrected.output),
+    },
+    orderSplit: orderSplitOf(setup, uncorrected, level),
+    limitLines: limitLinesOf(setup, spectra.uncorrected, level),
+  };
+}
+
+/** dB to add to 10·log10|y|² for the antenna port's dBm, or for dB re saturation without a power scale. */
+function levelScale(setup: Setup, output: ComplexSignal): number {
+  const mean = meanPower(output);
+  const antenna = antennaPowerDbm(mean, setup.scenario.amplifier);
+  return antenna === null ? 0 : antenna + outputBackoffDbOf(mean);
+}
+
+function conditionsOf(setup: Setup, spectrum: PowerSpectrum): SpectrumConditions {
+  const { method, window, overlapRatio } = setup.scenario.measurement.spectrum;
+  const { segmentLength, segmentCount, resolutionBandwidthHz, binWidthHz } = spectrum;
+  const unit = setup.scenario.amplifier.saturatedPowerDbm === null ? 'dBsat' : 'dBm';
+  return { unit, method, window, segmentLength, segmentCount, overlapRatio, resolutionBandwidthHz, binWidthHz };
+}
+
+function traceOf(spectrum: PowerSpectrum, levelDb: number, powerScale = 1): SpectrumTrace {
+  const level = new Float64Array(spectrum.power.length);
+  const inBandwidth = (powerScale * spectrum.resolutionBandwidthHz) / spectrum.binWidthHz;
+  for (let i = 0; i < level.length; i++) level[i] = levelDb + powerRatioToDb(spectrum.power[i] * inBandwidth);
+  return { frequencyHz: spectrum.frequencyHz, level };
+}
+
+function ccdfTraces(waveform: Waveform, uncorrected: DrivenOutput, corrected: DrivenOutput | null): Traces['ccdf'] {
+  const levelDb = new Float64Array(Math.round((CCDF_TO_DB - CCDF_FROM_DB) / CCDF_STEP_DB) + 1);
+  for (let i = 0; i < levelDb.length; i++) levelDb[i] = CCDF_FROM_DB + i * CCDF_STEP_DB;
+  const trace = (signal: ComplexSignal): CcdfTrace => ({ levelDb, probability: ccdf(signal, levelDb) });
+  return {
+    data: trace(waveform.beforeReduction),
+    shaped: trace(waveform.signal),
+    drive: corrected && trace(corrected.drive),
+    output: trace(uncorrected.output),
+    correctedOutput: corrected && trace(corrected.output),
+    gaussian: { levelDb, probability: gaussianCcdf(levelDb) },
+  };
+}
+
+/** Drive axis from 30 dB below the largest drive shown. */
+const DRIVE_SPAN_DB = 30;
+
+function amAmAmPmTraces(sources: TraceSources, corrected: DrivenOutput | null): Traces['amAmAmPm'] {
+  const { setup, uncorrected, waveform } = sources;
+  const referenceGain = setup.amplifier.smallSignalGain;
+  const driveMaximumDb = amplitudeRatioToDb(Math.sqrt(peakPower(uncorrected.drive))) + 0.5;
+  const range = { driveMinimumDb: driveMaximumDb - DRIVE_SPAN_DB, driveMaximumDb };
+  const input = uncorrected.drive;
+  return {
+    uncorrected: measureAmAmAmPm(input, uncorrected.output, { referenceGain, ...range }),
+    corrected:
+      corrected && measureAmAmAmPm(scaleTo(waveform.signal, input), corrected.output, { referenceGain, ...range }),
+  };
+}
+
+/** The corrected chain is shown against what goes into the predistorter: the waveform at the uncorrected drive's scale. */
+function scaleTo(signal: ComplexSignal, like: ComplexSignal): ComplexSignal {
+  return signal.re.length === like.re.length ? like : signal;
+}
+
+function constellationOf(setup: Setup, waveform: Waveform, output: ComplexSignal): ConstellationTrace | null {
+  const carrierIndex = waveform.carriers.findIndex((carrier) => carrier.ofdm !== null);
+  if (carrierIndex < 0) return null;
+  const { equalizer, reference } = setup.scenario.measurement.evm;
+  const { equalized, ideal } = measureEvm({ output, waveform, carrierIndex, equalizer, reference });
+  const count = Math.min(CONSTELLATION_POINTS, equalized.re.length);
+  const step = equalized.re.length / count;
+  const pick = (values: Float64Array) => Float64Array.from({ length: count }, (_, i) => values[Math.floor(i * step)]);
+  return { re: pick(equalized.re), im: pick(equalized.im), idealRe: pick(ideal.re), idealIm: pick(ideal.im) };
+}
+
+function orderSplitOf(setup: Setup, uncorrected: DrivenOutput, level: number): OrderSplitTrace {
+  const parts = splitByOrder(uncorrected.drive, uncorrected.output) ?? [];
+  const whole = meanPower(uncorrected.output);
+  return {
+    orders: SPLIT_ORDERS.slice(0, parts.length),
+    spectra: parts.map((part) => traceOf(spectrumOf(setup, part), level)),
+    powerDb: parts.map((part) => powerRatioToDb(meanPower(part) / whole)),
+  };
+}
+
+/** The level a flat channel just at the limit would have, in the resolution bandwidth. */
+function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: number): Traces['limitLines'][number][] {
+  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return setup.scenario.limits.flatMap((limit) => {
+    if (limit.reading !== 'aclr') return [];
+    return setup.channels
+      .filter((channel) => limit.channel === 'all' || limit.channel === channel.name)
+      .flatMap((channel) =>
+        (['lower', 'upper'] as const).map((side) => {
+          const centreHz = channelCentreHz(geometries, channel, side);
+          const carrier = geometries.reduce((a, b) => ((side === 'lower') === b.offsetHz < a.offsetHz ? b : a));
+          const own = bandPower(spectrum, carrier.offsetHz, carrier.occupiedBandwidthHz);
+          const share = (own * spectrum.resolutionBandwidthHz) / channel.bandwidthHz;
+          return {
+            label: `ACLR ${limit.requiredDb} dB`,
+            fromHz: centreHz - channel.bandwidthHz / 2,
+            toHz: centreHz + channel.bandwidthHz / 2,
+            level: level + powerRatioToDb(share) - limit.requiredDb,
+          };
+        }),
+      );
+  });
+}

@@ -1,0 +1,139 @@
+// Doubts about a run, each with its numbers and what to do.
+import type { Warning } from '../../../shared/schema/issue.ts';
+import type { FloorReport, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
+import { worstAclrDb } from '../measurement/aclr.ts';
+import type { Setup } from './checkScenario.ts';
+import type { Linearization } from './linearize.ts';
+
+export interface RunFindings {
+  readonly setup: Setup;
+  readonly waveform: WaveformReport;
+  readonly uncorrected: OutputReport;
+  readonly corrected: OutputReport | null;
+  readonly ideal: OutputReport;
+  readonly linearization: Linearization | null;
+  readonly floors: readonly FloorReport[];
+  readonly powerDifferenceDb: number;
+}
+
+/** Above this a comparison is no longer at equal power (architecture: levelling is within 0.01 dB each). */
+export const UNEQUAL_POWER_DB = 0.05;
+const SOURCE_DOUBT_DB = 60;
+const FLOOR_NEAR_DB = 10;
+const IMPLAUSIBLE_IMPROVEMENT_DB = 45;
+/** Samples a coefficient needs for figures that hold on fresh data (judgement; pitfall P7). */
+const SAMPLES_PER_COEFFICIENT = 40;
+const SOLVER_DOUBT_DB = -60;
+const EQUALIZER_SYMBOLS = 20;
+
+export function findDoubts(findings: RunFindings): Warning[] {
+  return [
+    ...powerDoubts(findings),
+    ...floorDoubts(findings),
+    ...rangeDoubts(findings),
+    ...learningDoubts(findings),
+    ...boundDoubts(findings),
+    ...channelDoubts(findings),
+    ...equalizerDoubts(findings),
+  ];
+}
+
+function powerDoubts({ powerDifferenceDb }: RunFindings): Warning[] {
+  if (powerDifferenceDb <= UNEQUAL_POWER_DB) return [];
+  const message = `Unequal power: corrected and uncorrected outputs differ by ${powerDifferenceDb.toFixed(2)} dB in mean power. The comparison is not fair; level both to the same power.`;
+  return [{ code: 'unequal-power', message }];
+}
+
+function floorDoubts({ floors, uncorrected, corrected, setup }: RunFindings): Warning[] {
+  const best = corrected ?? uncorrected;
+  const reading = worstAclrDb(best.aclr, setup.channels[0]?.name);
+  const doubts: Warning[] = [];
+  for (const floor of floors) {
+    if (floor.name === 'idealLimiter' || floor.aclrDb === null || reading === null) continue;
+    const near = floor.aclrDb < reading + FLOOR_NEAR_DB;
+    if (floor.name === 'source' && (near || floor.aclrDb < SOURCE_DOUBT_DB)) {
+      const message = `Source-limited: the waveform’s own ACLR is ${floor.aclrDb.toFixed(1)} dB, the reading ${reading.toFixed(1)} dB. Use a channel filter or a longer symbol overlap before judging the amplifier.`;
+      doubts.push({ code: 'source-limited', message });
+    }
+    if (floor.name === 'estimator' && near) {
+      const message = `Estimator-limited: the spectrum estimator alone shows ${floor.aclrDb.toFixed(1)} dB, the reading is ${reading.toFixed(1)} dB. Use the Blackman-Harris window with longer segments, or the whole record.`;
+      doubts.push({ code: 'estimator-limited', message });
+    }
+  }
+  return doubts;
+}
+
+function rangeDoubts({ uncorrected, corrected, setup }: RunFindings): Warning[] {
+  return [uncorrected, corrected].flatMap((output, i) => {
+    if (output === null || output.heldSampleRatio === 0) return [];
+    const which = i === 0 ? 'uncorrected' : 'corrected';
+    const message = `Outside the fitted range: ${(100 * output.heldSampleRatio).toPrecision(2)} % of the ${which} drive’s samples are beyond the amplifier model’s drive range of ${setup.amplifier.driveRange?.toPrecision(3)} and are held there.`;
+    return [{ code: `outside-drive-range-${which}`, message }];
+  });
+}
+
+function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
+  if (linearization === null) return [];
+  const { learning, structure } = linearization;
+  const doubts: Warning[] = [];
+  const needed = SAMPLES_PER_COEFFICIENT * structure.terms.length;
+  if (linearization.rejectedBecause !== null) {
+    const message = `Correction not used: ${linearization.rejectedBecause}. Raise the output back-off, shape the crest factor further, or use fewer orders.`;
+    doubts.push({ code: 'correction-rejected', message });
+  }
+  if (learning.trainingSampleCount < needed) {
+    const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.terms.length} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
+    doubts.push({ code: 'few-training-samples', message });
+  }
+  if (learning.solverDifferenceDb !== null && learning.solverDifferenceDb > SOLVER_DOUBT_DB) {
+    const message = `The fit is not confirmed: Cholesky and QR solutions differ by ${learning.solverDifferenceDb.toFixed(0)} dB of the drive (condition number ${learning.passes[0]?.conditionNumber.toExponential(1)}). Use QR, fewer orders or taps, or a ridge.`;
+    doubts.push({ code: 'fit-not-confirmed', message });
+  }
+  if (linearization.ceilingHeldRatio > 0) {
+    const message = `${(1e6 * linearization.ceilingHeldRatio).toFixed(0)} ppm of the corrected drive’s samples are held at the drive ceiling of ${setup.scenario.predistorter?.learning.driveCeilingRatio} times the knee.`;
+    doubts.push({ code: 'drive-held', message });
+  }
+  return doubts;
+}
+
+/** Total error cannot beat the ideal limiter; ACLR can by little; an enormous improvement means equal structures. */
+function boundDoubts({ uncorrected, corrected, ideal, setup }: RunFindings): Warning[] {
+  if (corrected === null) return [];
+  const first = setup.channels[0]?.name;
+  const before = worstAclrDb(uncorrected.aclr, first);
+  const after = worstAclrDb(corrected.aclr, first);
+  const bound = worstAclrDb(ideal.aclr, first);
+  const doubts: Warning[] = [];
+  if (corrected.nmseDb < ideal.nmseDb - 0.1) {
+    const message = `The corrected output’s total error of ${corrected.nmseDb.toFixed(1)} dB beats the ideal limiter’s ${ideal.nmseDb.toFixed(1)} dB, which no amplifier that stops at its saturated power can: check the model’s range and its saturated amplitude.`;
+    doubts.push({ code: 'beats-ideal-limiter', message });
+  }
+  if (after !== null && bound !== null && after > bound + 2) {
+    const message = `The corrected ACLR of ${after.toFixed(1)} dB is more than 2 dB better than the ideal limiter’s ${bound.toFixed(1)} dB: the drive shapes the waveform as well; look at EVM.`;
+    doubts.push({ code: 'aclr-beats-ideal-limiter', message });
+  }
+  if (before !== null && after !== null && after - before > IMPLAUSIBLE_IMPROVEMENT_DB) {
+    const message = `An improvement of ${(after - before).toFixed(0)} dB is implausible on hardware: the predistorter has the amplifier’s own structure, or nothing disturbs the observation.`;
+    doubts.push({ code: 'improvement-implausible', message });
+  }
+  return doubts;
+}
+
+function channelDoubts({ setup, uncorrected }: RunFindings): Warning[] {
+  const missing = setup.channels.filter(
+    (channel) => !uncorrected.aclr.some((reading) => reading.channel === channel.name),
+  );
+  if (missing.length === 0) return [];
+  const rate = (setup.waveform.sampleRateHz / 1e6).toFixed(2);
+  const names = missing.map((channel) => channel.name).join(' and ');
+  const message = `At ${rate} Msps the ${names} channel lies outside ±fs/2 and is not read. Raise the sample rate.`;
+  return [{ code: 'channel-outside-axis', message }];
+}
+
+function equalizerDoubts({ uncorrected }: RunFindings): Warning[] {
+  const evm = uncorrected.evm;
+  if (evm === null || evm.equalizer !== 'perSubcarrier' || evm.symbolCount >= EQUALIZER_SYMBOLS) return [];
+  const low = 100 * (1 - Math.sqrt(1 - 1 / evm.symbolCount));
+  const message = `The per-subcarrier equalizer learns from ${evm.symbolCount} symbols only: EVM reads about ${low.toFixed(1)} % of its value too low. Use ${EQUALIZER_SYMBOLS} symbols or more.`;
+  return [{ code: 'few-symbols', message }];
+}
