@@ -5,9 +5,18 @@ export type { Progress, Report } from '../../shared/schema/report.ts';
 export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { Waveform } from './dsp/waveformTypes.ts';
+export { readSigmf, type SigmfOutcome, type SigmfRecord, type SigmfSource, writeSigmf } from './record/sigmf.ts';
+export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simulation/amplifyRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';
 export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
+export {
+  type MeasureOutcome,
+  type MeasureRecordInput,
+  measureRecord,
+  type RecordInput,
+  type RecordReport,
+} from './simulation/measureRecord.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
 export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';
 export { ENGINE_VERSION } from './version.ts';

@@ -71,7 +71,8 @@ describe('the captured records', () => {
       'alternate lower',
       'alternate upper',
     ]);
-    record.aclr.forEach((one, i) => expect(Math.abs((one.aclrDb as number) - aclrDb[i])).toBeLessThan(0.5));
+    const differences = record.aclr.map((one, i) => Math.abs((one.aclrDb as number) - aclrDb[i]));
+    expect(Math.max(...differences)).toBeLessThan(0.5);
     expect(record.meanPowerDbfs).toBeCloseTo(meanDb, 9);
     expect(record.conditions).toMatchObject({ periodic: true, window: 'blackmanHarris', segmentLength: 8192 });
     expect(record.warnings).toEqual([]);
