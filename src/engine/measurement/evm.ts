@@ -1,5 +1,6 @@
 // Error vector magnitude of one OFDM carrier against known symbols.
 //
+// The carrier is shifted to zero by its exact offset, other carriers are filtered off (carrierSelection.ts), then
 // Z = transform of each symbol, its window centred on the cyclic prefix (TS 38.104 Annex B measures at both ends of a
 // window about that centre), phases referred to the end of the prefix. With reference R and equalized z:
 // EVM = √(Σ|z − R|²/Σ|R|²) over all symbols and subcarriers; peak = max|z − R| over rms R.
@@ -20,6 +21,7 @@ import {
 } from '../dsp/complex.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
+import { selectCarrier } from './carrierSelection.ts';
 
 export interface EvmRequest {
   /** Record to measure, aligned with the waveform sample by sample; any scale. */
@@ -97,7 +99,8 @@ function demodulate(
     );
   }
   const cycles = Math.round((waveform.carriers[carrierIndex].offsetHz * x.re.length) / waveform.sampleRateHz);
-  return blockTransform(cycles === 0 ? x : shiftByCycles(x, -cycles), {
+  const centred = cycles === 0 ? x : shiftByCycles(x, -cycles);
+  return blockTransform(selectCarrier(centred, waveform.carriers, carrierIndex, waveform.sampleRateHz), {
     blockLength: ofdm.fftLength,
     start,
     spacing: ofdm.symbolSamples,

@@ -51,17 +51,17 @@ export function resolveFilters(
     edge.kind === 'channelFilter'
       ? edge
       : { kind: 'channelFilter', tapCount: 'auto', cutoffHz: 'auto', kaiserBeta: DEFAULT_BETA };
-  const tapCount =
-    settings.tapCount === 'auto'
-      ? Math.max(...bands.map((band) => automaticTaps(guardHz(band), layout)))
-      : settings.tapCount;
-  return bands.map((band) => ({ tapCount, cutoffHz: cutoffHz(settings, band), kaiserBeta: settings.kaiserBeta }));
+  return bands.map((band) => ({
+    tapCount: settings.tapCount === 'auto' ? automaticTaps(guardHz(band), layout) : settings.tapCount,
+    cutoffHz: cutoffHz(settings, band),
+    kaiserBeta: settings.kaiserBeta,
+  }));
 }
 
-/** The cut-off all carriers with a filter share, or "auto" when they differ. */
-export function sharedCutoffHz(cutoffs: readonly number[]): number | 'auto' {
-  const [first] = cutoffs;
-  return first !== undefined && cutoffs.every((cutoff) => cutoff === first) ? first : 'auto';
+/** The value all carriers share, or "auto" when they differ. */
+export function shared(values: readonly number[]): number | 'auto' {
+  const [first] = values;
+  return first !== undefined && values.every((value) => value === first) ? first : 'auto';
 }
 
 function guardHz(band: Band): number {

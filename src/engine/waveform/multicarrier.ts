@@ -111,13 +111,15 @@ function reductionFilter(resolved: ResolvedWaveform): ReductionFilter {
     }
     return { kind: 'occupiedBins', kept };
   }
-  const tapCount = carriers[0].filter.tapCount;
+  // Odd lengths, one centre: shorter filters lie in the middle of the longest.
+  const tapCount = Math.max(...carriers.map((carrier) => carrier.filter.tapCount));
   const taps = zeros(tapCount);
   for (const carrier of carriers) {
     const moved = moveFilter(channelTaps(carrier, resolved.sampleRateHz), carrier.cyclesPerRecord / sampleCount);
-    for (let k = 0; k < tapCount; k++) {
-      taps.re[k] += moved.re[k];
-      taps.im[k] += moved.im[k];
+    const first = (tapCount - moved.re.length) / 2;
+    for (let k = 0; k < moved.re.length; k++) {
+      taps.re[first + k] += moved.re[k];
+      taps.im[first + k] += moved.im[k];
     }
   }
   return { kind: 'taps', taps, delaySamples: (tapCount - 1) / 2 };

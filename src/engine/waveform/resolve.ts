@@ -12,7 +12,7 @@ import type {
   WaveformSettings,
 } from '../../../shared/schema/scenario.ts';
 import { findNumerology, type Numerology, numerologies } from '../../../shared/tables/numerologies.ts';
-import { checkFilter, resolveFilters, sharedCutoffHz } from './channelFilter.ts';
+import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
 import { checkNeighbours, checkRoom } from './placement.ts';
 import { type Band, formatHz, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
 import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
@@ -236,8 +236,8 @@ function writeOutEdge(
   const shown = filtered.length > 0 ? filtered : placed;
   return {
     kind: 'channelFilter',
-    tapCount: placed[0].filter.tapCount,
-    cutoffHz: sharedCutoffHz(shown.map((carrier) => carrier.filter.cutoffHz)),
+    tapCount: shared(shown.map((carrier) => carrier.filter.tapCount)),
+    cutoffHz: shared(shown.map((carrier) => carrier.filter.cutoffHz)),
     kaiserBeta: asked.kaiserBeta,
   };
 }

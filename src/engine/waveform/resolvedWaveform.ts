@@ -33,8 +33,8 @@ export interface ResolvedWaveform {
   readonly edge: ResolvedEdge;
   readonly crestFactorReduction: CrestFactorReductionSettings | null;
   /**
-   * The settings with their choices written out. One exception: a cut-off that differs between carriers has no single
-   * number and stays "auto", which resolves to the same filters again.
+   * The settings with their choices written out. One exception: a tap count or cut-off that differs between carriers has
+   * no single number and stays "auto", which resolves to the same filters again.
    */
   readonly resolvedSettings: WaveformSettings;
 }
