@@ -10,12 +10,13 @@
 // Records are periodic: filters wrap and the average is in its periodic steady state. |w| < 1, so |y| ≤ Σ|outputTaps|.
 // The scale is as written: |y| = 1 is amplitude 1.000 whatever the taps. With one unit tap, no sag and no AM/PM it is
 // the Rapp model. Source: our own reference amplifier; the order of its blocks is common practice.
+import type { Issue } from '../../../shared/schema/issue.ts';
 import type { FilterNonlinearityFilterSettings } from '../../../shared/schema/scenario.ts';
 import { wrap } from '../basis/memoryPolynomial.ts';
 import { type Complex, type ComplexSignal, fromPairs, type Samples, zeros } from '../dsp/complex.ts';
 import { createEnvelopeGainTable, type EnvelopeGainTable, NUMBERS_PER_PART } from './envelopeGainTable.ts';
 import { kneeGain } from './knee.ts';
-import type { ModelCore } from './modelCore.ts';
+import type { CoreOutcome, ModelCore } from './modelCore.ts';
 
 /** Envelope power at which the bias network stops sagging: the supply limits the current drawn. */
 const SAG_POWER_LIMIT = 4;
@@ -32,8 +33,30 @@ interface Parameters {
   readonly table: EnvelopeGainTable;
 }
 
-/** The amplifier of these settings with its taps and its bias pole at `rateHz`. */
-export function filterNonlinearityFilterCore(settings: FilterNonlinearityFilterSettings, rateHz: number): ModelCore {
+/** The amplifier of these settings with its taps and its bias pole at `rateHz`; issues when taps pass no carrier. */
+export function filterNonlinearityFilterCore(settings: FilterNonlinearityFilterSettings, rateHz: number): CoreOutcome {
+  const issues = [...tapIssues('inputTaps', settings.inputTaps), ...tapIssues('outputTaps', settings.outputTaps)];
+  return issues.length > 0 ? { kind: 'invalid', issues } : { kind: 'core', core: coreOf(settings, rateHz) };
+}
+
+/** Taps whose sum is below this pass no carrier; a sum of rounding errors does not count. */
+const LEAST_TAP_SUM = 1e-9;
+
+function tapIssues(field: 'inputTaps' | 'outputTaps', taps: FilterNonlinearityFilterSettings['inputTaps']): Issue[] {
+  const { re, im } = sumOf(fromPairs(taps));
+  const gain = Math.sqrt(re * re + im * im);
+  if (Number.isFinite(gain) && gain > LEAST_TAP_SUM) return [];
+  return [
+    {
+      path: `amplifier.model.${field}`,
+      rule: 'must have a finite sum that is not zero: it is the filter’s gain at the carrier',
+      value: `taps that sum to ${gain}`,
+      remedy: 'write [ { "re": 1 } ] for no filter',
+    },
+  ];
+}
+
+function coreOf(settings: FilterNonlinearityFilterSettings, rateHz: number): ModelCore {
   const { kneeSharpness, amPmHalfPower } = settings;
   const amPmRad = settings.amPmDeg * RAD_PER_DEG;
   const parameters: Parameters = {

@@ -57,7 +57,7 @@ function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOut
   switch (settings.kind) {
     case 'filterNonlinearityFilter': {
       const rateHz = settings.modelRateHz === 'any' ? sampleRateHz : settings.modelRateHz;
-      return { kind: 'core', core: filterNonlinearityFilterCore(settings, rateHz) };
+      return filterNonlinearityFilterCore(settings, rateHz);
     }
     case 'memoryPolynomial':
       return memoryPolynomialCore(settings);
@@ -83,6 +83,9 @@ function memoryIssue(settings: AmplifierModelSettings, core: ModelCore, modelLen
   };
 }
 
+/** Printed coefficient sets cancel to a few digits less than double precision; the bound must hold in arithmetic too. */
+const ROUNDING_MARGIN = 1e-9;
+
 function modelOf(core: ModelCore, sampleCount: number, modelLength: number): AmplifierModel {
   const range = core.driveRange;
   const isResampled = modelLength !== sampleCount;
@@ -100,7 +103,7 @@ function modelOf(core: ModelCore, sampleCount: number, modelLength: number): Amp
     guarded: core.guarded,
     smallSignalGain: core.smallSignalGain,
     ownUnits: core.ownUnits,
-    outputBound: isResampled ? null : core.outputBound,
+    outputBound: isResampled || core.outputBound === null ? null : core.outputBound * (1 + ROUNDING_MARGIN),
     amplify: (drive) => {
       const arriving = atModelRate(drive);
       const output = core.apply(range === null ? arriving : holdDrive(arriving, range));

@@ -206,9 +206,6 @@ function peakOf(terms: readonly PolynomialTerm[], range: number): number {
   return largestOnInterval((r) => magnitudeOf(terms, r), 0, range).value;
 }
 
-/** Printed coefficient sets cancel to a few digits less than double precision; the bound must hold in arithmetic too. */
-const ROUNDING_MARGIN = 1e-9;
-
 function boundOf(terms: readonly PolynomialTerm[], range: number): number {
   const pairs = new Map<string, PolynomialTerm[]>();
   for (const term of terms) {
@@ -221,7 +218,7 @@ function boundOf(terms: readonly PolynomialTerm[], range: number): number {
     const envelope = isCross ? pair.map((term) => ({ ...term, nonlinearOrder: term.nonlinearOrder - 1 })) : pair;
     bound += (isCross ? range : 1) * peakOf(envelope, range);
   }
-  return bound * (1 + ROUNDING_MARGIN);
+  return bound;
 }
 
 function rateOf(modelRateHz: number | 'any'): number | null {
