@@ -125,10 +125,11 @@ export function bandPower(spectrum: PowerSpectrum, centreHz: number, bandwidthHz
   }
   let sum = 0;
   const from = Math.max(0, Math.floor(low));
-  const to = Math.min(power.length - 1, Math.floor(high));
+  const to = Math.min(power.length, Math.floor(high));
   for (let i = from; i <= to; i++) {
     const share = Math.min(high, i + 1) - Math.max(low, i);
-    if (share > 0) sum += power[i] * share;
+    // Half of the bin at −fs/2 lies at the top of the axis.
+    if (share > 0) sum += power[i === power.length ? 0 : i] * share;
   }
   return sum;
 }
