@@ -1,0 +1,47 @@
+// `kneepoint run`: one scenario, with and without correction at the same mean output power.
+import { runScenario } from '../../engine/index.ts';
+import { readScenario } from '../input/scenario.ts';
+import { writeRunFolder } from '../output/folder.ts';
+import { reportJson } from '../output/json.ts';
+import { progressLine, tellWarnings } from '../output/messages.ts';
+import { runText, unequalPowerText } from '../output/runText.ts';
+import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
+
+export interface RunOptions {
+  readonly set: readonly string[];
+  readonly json?: true;
+  readonly traces?: true;
+  readonly out?: string;
+  readonly failOnLimit?: true;
+}
+
+export function run(session: Session, name: string | undefined, options: RunOptions): ExitCode {
+  const source = readScenario(session, name, options.set);
+  const progress = progressLine(session);
+  const outcome = runScenario(source.input, { onProgress: progress.onProgress });
+  progress.clear();
+  if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
+  const { report } = outcome;
+  const withTraces = options.traces === true;
+  if (options.out !== undefined) writeRunFolder(session, options.out, report, withTraces);
+  session.stdout(options.json ? reportJson(report, withTraces) : runText(report));
+  tellWarnings(session, report.warnings);
+  if (!report.equalPower) session.stderr(`${unequalPowerText(report)}\n`);
+  return options.failOnLimit ? judge(session, report) : EXIT.result;
+}
+
+/** What is used is judged: the corrected output, or the uncorrected one where no correction is used. */
+function judge(
+  session: Session,
+  report: Extract<ReturnType<typeof runScenario>, { kind: 'report' }>['report'],
+): ExitCode {
+  const subject = report.correctionUsed ? 'corrected' : 'uncorrected';
+  const missed = report.verdicts.filter(({ of, state }) => of === subject && state === 'fail');
+  if (!report.equalPower) {
+    session.stderr('exit 1: the outputs are not at equal power, so no verdict holds\n');
+    return EXIT.limitMissed;
+  }
+  if (missed.length === 0) return EXIT.result;
+  session.stderr(`exit 1: the ${subject} output misses ${missed.length} of its limits\n`);
+  return EXIT.limitMissed;
+}

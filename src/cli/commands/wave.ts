@@ -1,0 +1,44 @@
+// `kneepoint wave`: a scenario's waveform as a SigMF record.
+
+import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { parseScenario } from '../../../shared/schema/parse.ts';
+import { ENGINE_VERSION, makeWaveform, type RecordName } from '../../engine/index.ts';
+import { writeRecord } from '../input/record.ts';
+import { readScenario } from '../input/scenario.ts';
+import { tellWarnings } from '../output/messages.ts';
+import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
+
+export interface WaveOptions {
+  readonly set: readonly string[];
+  readonly record: RecordName;
+  readonly out?: string;
+}
+
+export function wave(session: Session, name: string | undefined, options: WaveOptions): ExitCode {
+  const source = readScenario(session, name, options.set);
+  const outcome = makeWaveform(source.input, options.record);
+  if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
+  const parsed = parseScenario(source.input);
+  if (parsed.kind === 'invalid') throw new UnusableInput(source.name, parsed.issues);
+  const { scenario } = parsed;
+  const { signal, sampleRateHz } = outcome.waveform;
+  const seed = scenario.seeds[options.record];
+  const written = writeRecord(session, options.out ?? `${fileName(source.name)}-${options.record}`, {
+    signal,
+    sampleRateHz,
+    centreFrequencyHz: scenario.carrierFrequencyHz,
+    description: `${scenario.title}: ${options.record} record, seed ${seed}, one period, mean power 1; invented data`,
+    recorder: `kneepoint ${ENGINE_VERSION}`,
+  });
+  session.stdout(`${written.join('\n')}\n`);
+  const length = `${signal.re.length} samples at ${formatEngineering(sampleRateHz, 'Hz', 6)}`;
+  session.stderr(`${scenario.title}, ${options.record} record (seed ${seed}): ${length}, cf32_le, mean power 1\n`);
+  tellWarnings(session, outcome.notes);
+  return EXIT.result;
+}
+
+/** Of a scenario file its name without folder and ending. */
+function fileName(source: string): string {
+  const base = source === '-' ? 'scenario' : (source.split(/[\\/]/).at(-1) ?? source);
+  return base.replace(/\.json$/i, '');
+}

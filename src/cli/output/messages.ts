@@ -1,0 +1,42 @@
+// What goes to stderr: faults, warnings, notes, progress.
+import type { Warning } from '../../../shared/schema/issue.ts';
+import { formatIssue } from '../../../shared/schema/issue.ts';
+import type { OnProgress } from '../../../shared/schema/report.ts';
+import type { Session, UnusableInput } from '../session.ts';
+import { wrap } from './table.ts';
+
+/** Every fault on a line of its own: path, rule, value, remedy. */
+export function tellFaults(session: Session, { subject, issues }: UnusableInput): void {
+  const [first] = issues;
+  if (issues.length === 1 && first !== undefined && first.path === '') {
+    session.stderr(`kneepoint: ${subject} ${first.rule}, got ${first.value}; ${first.remedy}\n`);
+    return;
+  }
+  session.stderr(`kneepoint: ${subject}: ${issues.length} ${issues.length === 1 ? 'fault' : 'faults'}\n`);
+  for (const issue of issues) session.stderr(`  ${formatIssue(issue)}\n`);
+}
+
+export function tellWarnings(session: Session, warnings: readonly Warning[]): void {
+  for (const { code, message } of warnings) session.stderr(`${wrap(`warning (${code}): ${message}`, '  ')}\n`);
+}
+
+export function tellNotes(session: Session, notes: readonly string[]): void {
+  for (const note of notes) session.stderr(`${wrap(`note: ${note}`, '  ')}\n`);
+}
+
+export interface ProgressLine {
+  readonly onProgress: OnProgress;
+  /** Takes the line away. */
+  readonly clear: () => void;
+}
+
+/** One line on a terminal, written over and over; nothing elsewhere. */
+export function progressLine(session: Session): ProgressLine {
+  if (!session.isTerminal) return { onProgress: () => {}, clear: () => {} };
+  const width = Math.max(20, session.columns - 1);
+  const show = (text: string) => session.stderr(`\r${[...text].slice(0, width).join('').padEnd(width)}`);
+  return {
+    onProgress: ({ label, doneRatio }) => show(`${String(Math.round(100 * doneRatio)).padStart(3)} %  ${label}`),
+    clear: () => session.stderr(`\r${' '.repeat(width)}\r`),
+  };
+}

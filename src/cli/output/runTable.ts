@@ -1,0 +1,115 @@
+// The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and the HTML report.
+import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../../../shared/format/numbers.ts';
+import type { AclrReading, EvmReading, OutputReport } from '../../../shared/schema/report.ts';
+import type { Report } from '../../engine/index.ts';
+import type { TableRow } from './table.ts';
+
+export interface RunTable {
+  readonly headings: readonly string[];
+  readonly rows: readonly TableRow[];
+  /** Under which conditions the figures hold, one sentence each. */
+  readonly notes: readonly string[];
+}
+
+type Pick = (output: OutputReport) => number | null | undefined;
+
+/** Probability at which the crest factor is read, when the record allows it. */
+const PAPR_PROBABILITY = 1e-4;
+
+export function runTable(report: Report): RunTable {
+  const { uncorrected, corrected, ideal } = report;
+  const outputs = corrected === null ? [uncorrected, ideal] : [uncorrected, corrected, ideal];
+  const correctedHeading = report.correctionUsed ? 'corrected' : 'corrected (not used)';
+  const headings =
+    corrected === null ? ['uncorrected', 'ideal limiter'] : ['uncorrected', correctedHeading, 'ideal limiter'];
+  const row = (label: string, digits: number, pick: Pick): TableRow => ({
+    label,
+    cells: outputs.map((output) => cellOf(pick(output), digits)),
+  });
+  const rows = [
+    ...powerRows(report, row),
+    ...aclrRows(uncorrected.aclr, row),
+    ...evmRows(uncorrected, row),
+    ...peakRows(row),
+  ];
+  return {
+    headings,
+    rows: rows.filter(({ cells }) => cells.some((cell) => cell !== NO_READING)),
+    notes: notesOf(report),
+  };
+}
+
+type MakeRow = (label: string, digits: number, pick: Pick) => TableRow;
+
+function cellOf(value: number | null | undefined, digits: number): string {
+  return value === null || value === undefined ? NO_READING : formatFixed(value, digits);
+}
+
+function powerRows({ scenario, uncorrected }: Report, row: MakeRow): TableRow[] {
+  const isSmall = (uncorrected.meanPowerW ?? 1) < 0.1;
+  const watts = (output: OutputReport) =>
+    output.meanPowerW === null ? null : output.meanPowerW * (isSmall ? 1000 : 1);
+  return [
+    row('mean output power, dBm', 2, (output) => output.meanPowerDbm),
+    row(`mean output power, ${isSmall ? 'mW' : 'W'}`, 2, watts),
+    ...(scenario.amplifier.outputLossDb > 0
+      ? [row('mean at the antenna port, dBm', 2, (output) => output.antennaMeanDbm)]
+      : []),
+    row('output back-off, dB', 2, (output) => output.outputBackoffDb),
+  ];
+}
+
+function aclrRows(readings: readonly AclrReading[], row: MakeRow): TableRow[] {
+  return readings.map(({ channel, side }) =>
+    row(
+      `ACLR, ${channel}, ${side}, dB`,
+      1,
+      (output) => output.aclr.find((other) => other.channel === channel && other.side === side)?.aclrDb,
+    ),
+  );
+}
+
+function evmRows(uncorrected: OutputReport, row: MakeRow): TableRow[] {
+  const nmse = row('error after one gain (NMSE), dB', 1, (output) => output.nmseDb);
+  if (uncorrected.evm === null) return [nmse];
+  return [
+    row('EVM, rms, %', 2, (output) => output.evm?.rmsPercent),
+    row('EVM, peak, %', 1, (output) => output.evm?.peakPercent),
+    nmse,
+  ];
+}
+
+function peakRows(row: MakeRow): TableRow[] {
+  const papr = (output: OutputReport) => output.papr.find(({ probability }) => probability === PAPR_PROBABILITY)?.db;
+  return [
+    row(`PAPR at ${formatProbability(PAPR_PROBABILITY)}, dB`, 2, papr),
+    row('peak over mean of the record, dB', 2, (output) => output.peakToAverageDb),
+    row('mean drive, dBm', 2, (output) => output.driveMeanDbm),
+    row('peak drive, dBm', 2, (output) => output.drivePeakDbm),
+    row('samples beyond the drive range, ppm', 0, (output) => 1e6 * output.heldSampleRatio),
+  ];
+}
+
+const EQUALIZERS: Readonly<Record<EvmReading['equalizer'], string>> = {
+  none: 'no equalizer (scaled to the reference’s rms)',
+  oneGain: 'one complex gain',
+  perSubcarrier: 'equalizer per subcarrier',
+};
+
+function notesOf({ uncorrected, waveform, scenario }: Report): string[] {
+  const notes: string[] = [];
+  for (const channel of new Set(uncorrected.aclr.map((reading) => reading.channel))) {
+    const reading = uncorrected.aclr.find((one) => one.channel === channel) as AclrReading;
+    const place = `${formatEngineering(reading.bandwidthHz, 'Hz', 4)} at ± ${formatEngineering(reading.offsetHz, 'Hz', 4)}`;
+    notes.push(`ACLR, ${channel}: ${place} from the outer carrier; own power over power there.`);
+  }
+  const { evm } = uncorrected;
+  if (evm !== null) {
+    const against = evm.reference === 'data' ? 'the data before crest-factor reduction' : 'the shaped waveform';
+    const which = waveform.carriers.length > 1 ? `, worst of ${waveform.carriers.length} carriers` : '';
+    notes.push(`EVM: ${EQUALIZERS[evm.equalizer]}, ${evm.symbolCount} symbols, against ${against}${which}.`);
+  }
+  const record = `${waveform.sampleCount} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 6)}`;
+  notes.push(`PAPR: record of ${record}, judging seed ${scenario.seeds.judging}.`);
+  return notes;
+}

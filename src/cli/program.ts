@@ -1,0 +1,144 @@
+// The commands, their options and how they end.
+import { Command, CommanderError, Option } from 'commander';
+import { cautions } from '../../shared/cautions.ts';
+import { DEFAULT_PRESET, presetNames } from '../../shared/presets/index.ts';
+import { ENGINE_VERSION } from '../engine/index.ts';
+import { amplify } from './commands/amplify.ts';
+import { check } from './commands/check.ts';
+import { measure } from './commands/measure.ts';
+import { listPresets } from './commands/presets.ts';
+import { run } from './commands/run.ts';
+import { serve } from './commands/serve.ts';
+import { wave } from './commands/wave.ts';
+import { parseCount, parseFrequency } from './input/quantities.ts';
+import { tellFaults } from './output/messages.ts';
+import { wrap } from './output/table.ts';
+import { EXIT, type ExitCode, type Session, UnusableInput } from './session.ts';
+
+type Action = (code: ExitCode) => void;
+
+/** Runs one command line and returns its exit code. Never throws. */
+export async function runProgram(args: readonly string[], session: Session): Promise<ExitCode> {
+  let code: ExitCode = EXIT.result;
+  const program = buildProgram(session, (result) => {
+    code = result;
+  });
+  try {
+    await program.parseAsync([...args], { from: 'user' });
+    return code;
+  } catch (error) {
+    return endOf(error, session);
+  }
+}
+
+function endOf(error: unknown, session: Session): ExitCode {
+  if (error instanceof UnusableInput) {
+    tellFaults(session, error);
+    return EXIT.unusableInput;
+  }
+  // Commander has printed its message by now; help and version end well.
+  if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.result : EXIT.unusableInput;
+  const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  session.stderr(`kneepoint: internal fault, please report it with the command line and the files\n${text}\n`);
+  return EXIT.internalFault;
+}
+
+function buildProgram(session: Session, done: Action): Command {
+  const program = new Command('kneepoint')
+    .description('Behavioural simulator and linearization explorer for RF power amplifiers.')
+    .version(ENGINE_VERSION, '--version', 'print the version')
+    .configureOutput({ writeOut: session.stdout, writeErr: session.stderr })
+    .showSuggestionAfterError()
+    .addHelpText('after', helpEnd())
+    .exitOverride();
+  addScenarioCommands(program, session, done);
+  addRecordCommands(program, session, done);
+  program
+    .command('presets')
+    .description('list the ready-made scenarios')
+    .option('--json', 'print them as JSON')
+    .action((options) => done(listPresets(session, options)));
+  program
+    .command('serve')
+    .description('serve the page on the loopback address')
+    .option('--port <number>', 'this port or none', parseCount)
+    .action(async (options) => done(await serve(session, options)));
+  for (const command of program.commands) {
+    command.addHelpText('after', cautionText());
+  }
+  return program;
+}
+
+const SCENARIO_TEXT = `a preset (${presetNames.join(', ')}), a JSON file, or - for standard input`;
+
+function scenarioCommand(program: Command, name: string, description: string): Command {
+  return program
+    .command(name)
+    .description(description)
+    .argument('[SCENARIO]', SCENARIO_TEXT, DEFAULT_PRESET)
+    .option('--set <path=value>', 'replace a field; the value is JSON or text; may be repeated', collect, []);
+}
+
+const collect = (value: string, all: readonly string[]): string[] => [...all, value];
+
+function addScenarioCommands(program: Command, session: Session, done: Action): void {
+  scenarioCommand(program, 'run', 'one scenario, with and without correction at the same mean output power')
+    .option('--json', 'print the readings as JSON')
+    .option('--traces', 'add the arrays behind the pictures to the JSON')
+    .option('--out <DIR>', 'write report.json, spectrum.csv, spectrum.svg, ccdf.svg and report.html there')
+    .option('--fail-on-limit', 'end with code 1 when the output that is used misses a limit')
+    .action((name, options) => done(run(session, name, options)));
+  scenarioCommand(program, 'check', 'check a scenario and show what it resolves to; nothing is run')
+    .option('--json', 'print the resolved scenario as JSON')
+    .action((name, options) => done(check(session, name, options)));
+  scenarioCommand(program, 'wave', 'write the waveform as a SigMF record (cf32_le, mean power 1)')
+    .addOption(
+      new Option('--record <name>', 'which of the three records')
+        .choices(['judging', 'training', 'selection'])
+        .default('judging'),
+    )
+    .option('--out <NAME>', 'name of the record (default: SCENARIO-judging here)')
+    .action((name, options) => done(wave(session, name, options)));
+}
+
+function addRecordCommands(program: Command, session: Session, done: Action): void {
+  const recordText = 'a SigMF record: NAME, NAME.sigmf-meta or NAME.sigmf-data';
+  program
+    .command('measure')
+    .description('spectrum, ACLR, occupied bandwidth and PAPR of a record; delay, NMSE and EVM against a reference')
+    .argument('<RECORD>', recordText)
+    .option('--reference <RECORD>', 'what was sent: the same period at the same rate')
+    .option('--own-bandwidth <Hz>', 'integration bandwidth of the own channel', parseFrequency)
+    .option('--spacing <Hz>', 'from the own channel to the adjacent one; the alternate is twice as far', parseFrequency)
+    .option('--neighbour-bandwidth <Hz>', 'integration bandwidth beside it (default: the own one)', parseFrequency)
+    .option('--centre <Hz>', 'centre of the own channel in the record', parseFrequency)
+    .option('--segment <samples>', 'segment length of the spectrum, a power of two', parseCount)
+    .option('--json', 'print the readings as JSON')
+    .option('--traces', 'add the arrays behind the pictures to the JSON')
+    .option('--out <DIR>', 'write report.json, spectrum.csv, spectrum.svg and ccdf.svg there')
+    .action((path, options) => done(measure(session, path, options)));
+  program
+    .command('amplify')
+    .description('pass a record through an amplifier model, in the model’s own drive units; never renormalised')
+    .argument('<RECORD>', `${recordText}; the drive`)
+    .requiredOption('--with <MODEL>', 'a preset, a published model, a scenario file or an amplifier model file')
+    .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
+    .action((path, options) => done(amplify(session, path, options)));
+}
+
+function helpEnd(): string {
+  return `
+Exit codes: 0 a result, 1 a limit is missed (only with --fail-on-limit), 2 unusable input, 3 an internal fault.
+Data go to standard output, everything else to standard error. Records are SigMF.
+
+Examples:
+  kneepoint run ${DEFAULT_PRESET}
+  kneepoint run ${DEFAULT_PRESET} --set operatingPoint.outputBackoffDb=8 --out report
+  kneepoint run ${DEFAULT_PRESET} --set predistorter=null --json
+  kneepoint measure observed --reference drive
+${cautionText()}`;
+}
+
+function cautionText(): string {
+  return `\nCautions:\n${cautions.map((caution) => `  ${wrap(caution, '  ')}\n`).join('')}`;
+}
