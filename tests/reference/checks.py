@@ -1,0 +1,35 @@
+"""Writes checks.json: the rows of the project's table of external checks that the tests use, values untouched.
+
+The table holds closed forms, handbook rules and published worked examples, each computed independently with
+numpy/scipy; every row names its source. DI-02 is cut to the figures that the tests read.
+
+Run: python3 tests/reference/checks.py PATH/TO/THE/TABLE.json
+"""
+
+import json
+import pathlib
+import sys
+
+IDS = (
+    "TT-02 GA-03 GA-04 GA-08 GA-09 GA-13 PR-08 DI-01 DI-02 DI-03 DI-06 OP-01 OP-03 "
+    "ME-01 ME-02 OF-02 LI-09 DX-05 DX-06"
+).split()
+FIELDS = ("statement", "source", "formula", "inputs", "expected", "tolerance", "note")
+READ = ("ACLR1_L", "ACLR1_U", "NMSE_dB")
+
+table = json.load(open(sys.argv[1]))
+rows = {row["id"]: row for row in table["checks"]}
+out = {"meta": {"origin": table["meta"]["about"]}}
+for name in IDS:
+    out[name] = {field: rows[name][field] for field in FIELDS if rows[name].get(field)}
+
+
+def cut(reading):
+    return {key: reading[key] for key in READ}
+
+
+for level in out["DI-02"]["expected"].values():
+    level["before"] = cut(level["before"])
+    level["after"] = {structure: cut(reading) for structure, reading in level["after"].items()}
+
+pathlib.Path(__file__).with_suffix(".json").write_text(json.dumps(out, indent=1, ensure_ascii=False) + "\n")
