@@ -1,0 +1,102 @@
+// What is drawn behind and over the traces of the emission plot: channel columns, limit lines with their hatch, names at
+// the lines' ends. Canvas pixels throughout.
+import type uPlot from 'uplot';
+import { canvasFont } from './axes.ts';
+import { drawEndLabels } from './endLabels.ts';
+import type { ChannelColumn, NamedSpectrum, SpectrumModel } from './spectrumModel.ts';
+import { chartFont, colorOf, fadedColorOf, remPixels } from './theme.ts';
+
+interface Extent {
+  readonly left: number;
+  readonly right: number;
+}
+
+/** The part of a frequency range that is in the picture, or null. */
+function visibleExtent(plot: uPlot, fromHz: number, toHz: number): Extent | null {
+  const { left, width } = plot.bbox;
+  const from = Math.max(left, plot.valToPos(fromHz, 'x', true));
+  const to = Math.min(left + width, plot.valToPos(toHz, 'x', true));
+  return to - from > 1 ? { left: from, right: to } : null;
+}
+
+/** Faint columns behind everything. */
+export function drawColumns(plot: uPlot, columns: readonly ChannelColumn[]): void {
+  const { ctx, bbox } = plot;
+  ctx.save();
+  ctx.fillStyle = colorOf('--column');
+  for (const { fromHz, toHz } of columns) {
+    const extent = visibleExtent(plot, fromHz, toHz);
+    if (extent !== null) ctx.fillRect(extent.left, bbox.top, extent.right - extent.left, bbox.height);
+  }
+  ctx.restore();
+}
+
+/** Title and readings inside each column, at its upper end, where the traces are low. */
+export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[]): void {
+  const { ctx, bbox } = plot;
+  const line = remPixels(1.1875) * devicePixelRatio;
+  ctx.save();
+  ctx.textAlign = 'center';
+  ctx.textBaseline = 'top';
+  for (const { fromHz, toHz, title, readings } of columns) {
+    const extent = visibleExtent(plot, fromHz, toHz);
+    const width = extent === null ? 0 : extent.right - extent.left;
+    if (extent === null || width < remPixels(2) * devicePixelRatio) continue;
+    const middle = (extent.left + extent.right) / 2;
+    let y = bbox.top + 6 * devicePixelRatio;
+    ctx.font = canvasFont(chartFont());
+    ctx.fillStyle = colorOf('--muted');
+    const heading = ctx.measureText(title).width < width ? title : title.slice(0, 3);
+    ctx.fillText(heading, middle, y);
+    for (const { variable, text, isFigure } of readings) {
+      y += line;
+      ctx.font = canvasFont(isFigure ? chartFont(0.9375, 600) : chartFont(0.875));
+      ctx.fillStyle = colorOf(variable);
+      ctx.fillText(width > remPixels(4.5) * devicePixelRatio ? `${text} dB` : text, middle, y);
+    }
+  }
+  ctx.restore();
+}
+
+/** Limit lines in ink; short strokes above them mark the forbidden side. */
+export function drawLimitLines(plot: uPlot, lines: SpectrumModel['limitLines']): void {
+  const { ctx, bbox } = plot;
+  const stroke = 6 * devicePixelRatio;
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
+  ctx.clip();
+  ctx.lineWidth = devicePixelRatio;
+  for (const { fromHz, toHz, level } of lines) {
+    const extent = visibleExtent(plot, fromHz, toHz);
+    if (extent === null) continue;
+    const y = Math.round(plot.valToPos(level, 'y', true)) + 0.5;
+    ctx.strokeStyle = fadedColorOf('--ink', 0.55);
+    ctx.beginPath();
+    for (let x = extent.left; x + stroke <= extent.right; x += stroke) {
+      ctx.moveTo(x, y);
+      ctx.lineTo(x + stroke, y - stroke);
+    }
+    ctx.stroke();
+    ctx.strokeStyle = colorOf('--ink');
+    ctx.beginPath();
+    ctx.moveTo(extent.left, y);
+    ctx.lineTo(extent.right, y);
+    ctx.stroke();
+  }
+  ctx.restore();
+}
+
+/** Bins at the right edge over which a line's end is placed. */
+const END_BINS = 40;
+
+/** Names of the visible traces at their right ends. */
+export function drawTraceNames(plot: uPlot, traces: readonly NamedSpectrum[]): void {
+  const last = plot.valToIdx(plot.scales['x']?.max ?? 0);
+  const labels = traces.map(({ style, level }) => {
+    const end = level.subarray(Math.max(0, last - END_BINS), last + 1);
+    const mean = end.reduce((sum, value) => sum + value, 0) / Math.max(1, end.length);
+    return { text: style.name, variable: style.variable, y: plot.valToPos(mean, 'y', true) };
+  });
+  drawEndLabels(plot, labels);
+}

@@ -1,0 +1,146 @@
+// What the emission plot shows, as plain data: traces, channel columns, limit lines, spans. Chooses and places; every
+// figure is the report's.
+
+import { formatFixed } from '../../../shared/format/numbers.ts';
+import type { AclrReading, OutputReport, Report, SpectrumTrace } from '../../../shared/schema/report.ts';
+import { orderStyle, TRACE_STYLES, type TraceStyle } from './traceStyles.ts';
+
+export type SpectrumView = 'comparison' | 'orders';
+export type SpectrumSpan = 'near' | 'whole';
+
+export interface NamedSpectrum {
+  readonly key: string;
+  readonly style: TraceStyle;
+  /** On the common frequency axis. */
+  readonly level: Float64Array;
+}
+
+/** A measured channel: a faint column with its readings inside. */
+export interface ChannelColumn {
+  readonly fromHz: number;
+  readonly toHz: number;
+  readonly title: string;
+  readonly readings: readonly {
+    readonly variable: string;
+    readonly text: string;
+    /** A bound is set lighter than a reading of an output. */
+    readonly isFigure: boolean;
+  }[];
+}
+
+export interface SpectrumModel {
+  readonly unitLabel: string;
+  readonly frequencyHz: Float64Array;
+  readonly traces: readonly NamedSpectrum[];
+  readonly columns: readonly ChannelColumn[];
+  readonly limitLines: Report['traces']['limitLines'];
+  readonly nearHz: readonly [number, number];
+  readonly wholeHz: readonly [number, number];
+  readonly levelRange: readonly [number, number];
+}
+
+/** The plot's lower end lies this far beneath its upper end unless the traces end above it. */
+const SHOWN_RANGE_DB = 110;
+const GRID_STEP_DB = 10;
+
+export function spectrumModel(report: Report, view: SpectrumView): SpectrumModel {
+  const { conditions, limitLines } = report.traces;
+  const { frequencyHz } = report.traces.spectra.uncorrected;
+  const traces = (view === 'orders' ? orderTraces(report) : comparisonTraces(report)).filter(
+    ({ level }) => level.length === frequencyHz.length,
+  );
+  const first = frequencyHz[0] ?? 0;
+  const last = frequencyHz.at(-1) ?? 1;
+  return {
+    unitLabel: conditions.unit === 'dBm' ? 'dBm' : 'dB re saturation',
+    frequencyHz,
+    traces,
+    columns: channelColumns(report),
+    limitLines: view === 'orders' ? [] : limitLines,
+    nearHz: nearSpan(report, first, last),
+    wholeHz: [first, last],
+    levelRange: levelRange(traces),
+  };
+}
+
+function named(key: keyof typeof TRACE_STYLES, trace: SpectrumTrace | null): NamedSpectrum[] {
+  return trace === null ? [] : [{ key, style: TRACE_STYLES[key], level: trace.level }];
+}
+
+/** Corrected is drawn last, on top. */
+function comparisonTraces({ traces: { spectra } }: Report): NamedSpectrum[] {
+  return [
+    ...named('waveform', spectra.waveform),
+    ...named('ideal', spectra.ideal),
+    ...named('uncorrected', spectra.uncorrected),
+    ...named('corrected', spectra.corrected),
+  ];
+}
+
+function orderTraces({ traces: { orderSplit, spectra } }: Report): NamedSpectrum[] {
+  const parts = orderSplit.spectra.map((trace, i) => {
+    const order = orderSplit.orders[i] ?? 0;
+    return { key: `order${order}`, style: orderStyle(order, i), level: trace.level };
+  });
+  const whole = { ...TRACE_STYLES.uncorrected, name: 'All orders', variable: '--trace-ideal', dash: [5, 4] };
+  return [{ key: 'uncorrected', style: whole, level: spectra.uncorrected.level }, ...parts];
+}
+
+function outerOffsets({ waveform: { carriers } }: Report): readonly [number, number] {
+  const offsets = carriers.map(({ offsetHz }) => offsetHz);
+  return [Math.min(...offsets), Math.max(...offsets)];
+}
+
+function sameChannel(a: AclrReading, b: AclrReading): boolean {
+  return a.channel === b.channel && a.side === b.side;
+}
+
+function channelColumns(report: Report): ChannelColumn[] {
+  const [lowest, highest] = outerOffsets(report);
+  const outputs: (readonly [OutputReport | null, string])[] = [
+    [report.uncorrected, TRACE_STYLES.uncorrected.variable],
+    [report.corrected, TRACE_STYLES.corrected.variable],
+    [report.ideal, TRACE_STYLES.ideal.variable],
+  ];
+  return report.uncorrected.aclr.map((reading) => {
+    const centre = reading.side === 'lower' ? lowest - reading.offsetHz : highest + reading.offsetHz;
+    const readings = outputs.flatMap(([output, variable]) => {
+      const found = output?.aclr.find((other) => sameChannel(other, reading));
+      return found === undefined
+        ? []
+        : [{ variable, text: formatFixed(found.aclrDb, 1), isFigure: output !== report.ideal }];
+    });
+    return {
+      fromHz: centre - reading.bandwidthHz / 2,
+      toHz: centre + reading.bandwidthHz / 2,
+      title: reading.channel,
+      readings,
+    };
+  });
+}
+
+/** The carriers, the measured channels and half a channel of room on both sides. */
+function nearSpan(report: Report, first: number, last: number): readonly [number, number] {
+  const columns = channelColumns(report);
+  const [lowest, highest] = outerOffsets(report);
+  const widest = Math.max(...report.waveform.carriers.map(({ channelBandwidthHz }) => channelBandwidthHz));
+  const from = Math.min(lowest - widest / 2, ...columns.map(({ fromHz }) => fromHz)) - widest / 2;
+  const to = Math.max(highest + widest / 2, ...columns.map(({ toHz }) => toHz)) + widest / 2;
+  return [Math.max(first, from), Math.min(last, to)];
+}
+
+/** Whole tens, so that the axis stands still while a slider moves the traces a little. */
+function levelRange(traces: readonly NamedSpectrum[]): readonly [number, number] {
+  let highest = Number.NEGATIVE_INFINITY;
+  let lowest = Number.POSITIVE_INFINITY;
+  for (const { level } of traces) {
+    for (const value of level) {
+      if (value > highest) highest = value;
+      if (value < lowest) lowest = value;
+    }
+  }
+  if (highest < lowest) return [-SHOWN_RANGE_DB, 0];
+  const top = GRID_STEP_DB * Math.ceil((highest + 1) / GRID_STEP_DB);
+  const bottom = GRID_STEP_DB * Math.floor(lowest / GRID_STEP_DB);
+  return [Math.max(bottom, top - SHOWN_RANGE_DB), top];
+}

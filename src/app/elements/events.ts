@@ -1,0 +1,45 @@
+// What elements tell the page. All bubble and cross shadow roots.
+
+export interface EditDetail {
+  readonly path: string;
+  readonly value: unknown;
+  /** True while a control is being dragged or typed in. */
+  readonly live: boolean;
+}
+export type ScenarioEdit = CustomEvent<EditDetail>;
+
+/** What a button asks of the page. */
+export type ActionName =
+  | 'undo'
+  | 'redo'
+  | 'reset'
+  | 'cancel'
+  | 'swap-records'
+  | 'open-text'
+  | 'open-cautions'
+  | 'open-terms'
+  | 'copy-link'
+  | 'save-scenario'
+  | 'save-readings'
+  | 'save-spectrum-table'
+  | 'save-spectrum-figure';
+
+function tell(target: EventTarget, name: string, detail: unknown): void {
+  target.dispatchEvent(new CustomEvent(name, { detail, bubbles: true, composed: true }));
+}
+
+export function tellEdit(target: EventTarget, path: string, value: unknown, live: boolean): void {
+  tell(target, 'scenario-edit', { path, value, live } satisfies EditDetail);
+}
+
+export function tellAction(target: EventTarget, name: ActionName): void {
+  tell(target, 'page-action', name);
+}
+
+export function tellBlock(target: EventTarget, block: string): void {
+  tell(target, 'block-chosen', block);
+}
+
+export function tellPreset(target: EventTarget, preset: string): void {
+  tell(target, 'preset-chosen', preset);
+}

@@ -1,0 +1,231 @@
+// The page: lays out the parts, hands state down and events up.
+import { html, LitElement } from 'lit';
+import { cautions, SIMULATION_CAUTION } from '../../../shared/cautions.ts';
+import { EngineClient } from '../../worker/client.ts';
+import { TERMS } from '../format/terms.ts';
+import type { AppState, BlockName } from '../state/appState.ts';
+import { faultyBlocks } from '../state/faultyBlocks.ts';
+import { RunController } from '../state/runController.ts';
+import { initialState, ScenarioController } from '../state/scenarioController.ts';
+import { Store } from '../state/store.ts';
+import { takeAway } from '../state/takeAway.ts';
+import { applyTheme, storedTheme, type Theme } from '../state/theme.ts';
+import { baseStyles, controlStyles } from '../styles/shared.ts';
+import type { ActionName, ScenarioEdit } from './events.ts';
+import { layoutStyles } from './layoutStyles.ts';
+import './answer.ts';
+import './chain.ts';
+import './constellations.ts';
+import './exceedance.ts';
+import './faultList.ts';
+import './header.ts';
+import './leaflet.ts';
+import './learning.ts';
+import './limits.ts';
+import './powers.ts';
+import './progressLine.ts';
+import './readings.ts';
+import './scenarioText.ts';
+import './settings.ts';
+import './spectrumPanel.ts';
+import './trails.ts';
+
+/** A result is dimmed when a newer one has been on its way for this long. */
+const DIM_AFTER_MS = 300;
+const MESSAGE_MS = 4000;
+
+export class KneepointApp extends LitElement {
+  static override properties = {
+    theme: { state: true },
+    message: { state: true },
+    isStale: { state: true },
+  };
+  declare theme: Theme;
+  declare message: string;
+  declare isStale: boolean;
+  readonly #store: Store<AppState>;
+  readonly #runs: RunController;
+  readonly #scenario: ScenarioController;
+  #staleTimer = 0;
+  #messageTimer = 0;
+  readonly #onHashChange = () => void this.#scenario.followAddress();
+
+  constructor() {
+    super();
+    this.theme = storedTheme();
+    this.message = '';
+    this.isStale = false;
+    this.#store = new Store(initialState());
+    this.#runs = new RunController(this.#store, new EngineClient());
+    this.#scenario = new ScenarioController(this.#store, this.#runs);
+    this.#store.subscribe(() => this.#onState());
+    applyTheme(this.theme);
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    window.addEventListener('hashchange', this.#onHashChange);
+    void this.#scenario.start();
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    window.removeEventListener('hashchange', this.#onHashChange);
+  }
+
+  #onState(): void {
+    const { isPending, shown } = this.#store.state;
+    // With a short record on the page, only the full one is awaited: the picture already follows.
+    const waits = isPending && shown?.detail !== 'coarse';
+    if (!waits) {
+      clearTimeout(this.#staleTimer);
+      this.#staleTimer = 0;
+      this.isStale = false;
+    } else if (this.#staleTimer === 0) {
+      this.#staleTimer = window.setTimeout(() => {
+        this.isStale = true;
+      }, DIM_AFTER_MS);
+    }
+    this.requestUpdate();
+  }
+
+  #say(message: string): void {
+    this.message = message;
+    clearTimeout(this.#messageTimer);
+    this.#messageTimer = window.setTimeout(() => {
+      this.message = '';
+    }, MESSAGE_MS);
+  }
+
+  #onAction({ detail }: CustomEvent<ActionName>): void {
+    const actions: Partial<Record<ActionName, () => void>> = {
+      undo: () => this.#scenario.undo(),
+      redo: () => this.#scenario.redo(),
+      reset: () => this.#scenario.reset(),
+      cancel: () => this.#runs.cancel(),
+      'swap-records': () => this.#scenario.swapRecords(),
+      'open-text': () => this.renderRoot.querySelector('kp-scenario-text')?.open(),
+      'open-cautions': () => this.#leaflet('#cautions')?.open(),
+      'open-terms': () => this.#leaflet('#terms')?.open(),
+    };
+    const action = actions[detail];
+    if (action !== undefined) action();
+    else void takeAway(detail, this.#store.state).then((message) => this.#say(message));
+  }
+
+  #leaflet(selector: string): HTMLElementTagNameMap['kp-leaflet'] | null {
+    return this.renderRoot.querySelector(selector);
+  }
+
+  #main(state: AppState) {
+    const report = state.shown?.report ?? null;
+    const detail = state.shown?.detail ?? 'full';
+    return html`
+      <kp-chain
+        class="chain"
+        .draft=${state.draft}
+        .report=${report}
+        .block=${state.block}
+        .faultyBlocks=${faultyBlocks(state.issues)}
+      ></kp-chain>
+      <div class="bench">
+        <aside class="settings" aria-label="Settings">
+          <kp-fault-list .issues=${state.issues}></kp-fault-list>
+          <kp-settings
+            .draft=${state.draft}
+            .report=${report}
+            .issues=${state.issues}
+            .block=${state.block}
+          ></kp-settings>
+        </aside>
+        <main class=${this.isStale ? 'stale' : ''} aria-busy=${state.isPending}>
+          <kp-answer
+            class="answer"
+            .draft=${state.draft}
+            .report=${report}
+            .detail=${detail}
+            .fault=${state.fault}
+            .notice=${state.notice}
+          ></kp-answer>
+          <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
+          <kp-spectrum-panel class="picture" .report=${report} .detail=${detail}></kp-spectrum-panel>
+          <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
+          <div class="detail">
+            <div class="column">
+              <kp-learning .report=${report} .detail=${detail}></kp-learning>
+              <kp-trails .report=${report}></kp-trails>
+              <kp-constellations .report=${report} .detail=${detail}></kp-constellations>
+            </div>
+            <div class="column">
+              <kp-readings .report=${report}></kp-readings>
+              <kp-exceedance .report=${report} .detail=${detail}></kp-exceedance>
+              <kp-powers .report=${report}></kp-powers>
+            </div>
+          </div>
+        </main>
+      </div>
+    `;
+  }
+
+  #footer() {
+    return html`<footer>
+      <p>${SIMULATION_CAUTION}</p>
+      <p class="links">
+        <button class="plain" @click=${() => this.#open('open-cautions')}>All cautions</button>
+        <button class="plain" @click=${() => this.#open('open-terms')}>Terms</button>
+      </p>
+    </footer>`;
+  }
+
+  #open(name: ActionName): void {
+    this.#onAction(new CustomEvent('page-action', { detail: name }));
+  }
+
+  protected override render() {
+    const { state } = this.#store;
+    return html`<div
+      class="page"
+      @scenario-edit=${({ detail }: ScenarioEdit) => this.#scenario.edit(detail.path, detail.value, detail.live)}
+      @page-action=${this.#onAction}
+      @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
+      @preset-chosen=${({ detail }: CustomEvent<string>) => this.#scenario.loadPreset(detail)}
+      @theme-chosen=${({ detail }: CustomEvent<Theme>) => {
+        this.theme = detail;
+        applyTheme(detail);
+      }}
+    >
+      <kp-header
+        .origin=${state.origin}
+        .isEdited=${state.isEdited}
+        .canUndo=${state.canUndo}
+        .canRedo=${state.canRedo}
+        .theme=${this.theme}
+        .message=${this.message}
+      ></kp-header>
+      ${this.#main(state)} ${this.#footer()}
+      <kp-scenario-text
+        .draft=${state.draft}
+        .readText=${(text: string, origin: string) => {
+          const outcome = this.#scenario.loadText(text, origin);
+          return outcome.kind === 'invalid' ? outcome.issues : [];
+        }}
+      ></kp-scenario-text>
+      <kp-leaflet id="cautions" .heading=${'Cautions'} .entries=${cautions.map((text) => ({ text }))}></kp-leaflet>
+      <kp-leaflet
+        id="terms"
+        .heading=${'Terms'}
+        .entries=${TERMS.map(([term, text]) => ({ term, text }))}
+      ></kp-leaflet>
+    </div>`;
+  }
+
+  static override styles = [baseStyles, controlStyles, layoutStyles];
+}
+
+customElements.define('kneepoint-app', KneepointApp);
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'kneepoint-app': KneepointApp;
+  }
+}

@@ -1,0 +1,155 @@
+// The page's grid. Wide: settings on the left, then the answer over picture and limits. Narrow: answer, limits, picture,
+// then the chain's settings.
+import { css } from 'lit';
+
+export const layoutStyles = css`
+  .page {
+    max-width: 110rem;
+    margin: 0 auto;
+    padding: 0 1.5rem;
+  }
+  kp-header {
+    border-bottom: 1px solid var(--rule);
+  }
+  .chain {
+    border-bottom: 1px solid var(--rule);
+  }
+  .bench {
+    display: grid;
+    grid-template-columns: 19rem minmax(0, 1fr);
+    column-gap: 2.5rem;
+    align-items: start;
+  }
+  .settings {
+    position: sticky;
+    top: 0;
+    max-height: 100vh;
+    padding: 1.25rem 0.5rem 1.5rem 0;
+    overflow-y: auto;
+    scrollbar-width: thin;
+  }
+  main {
+    display: grid;
+    grid-template-columns: minmax(0, 1fr) 20rem;
+    grid-template-areas:
+      "answer answer"
+      "progress progress"
+      "picture limits"
+      "detail detail";
+    column-gap: 2.5rem;
+    padding-top: 1.25rem;
+  }
+  .answer {
+    grid-area: answer;
+    min-height: 5.5rem;
+  }
+  .progress {
+    grid-area: progress;
+  }
+  .picture {
+    grid-area: picture;
+    min-width: 0;
+  }
+  .limits {
+    grid-area: limits;
+  }
+  .detail {
+    grid-area: detail;
+    display: grid;
+    grid-template-columns: repeat(auto-fit, minmax(min(27rem, 100%), 1fr));
+    gap: 2.5rem;
+    margin-top: 2rem;
+    padding-top: 1.5rem;
+    border-top: 1px solid var(--rule);
+  }
+  .column {
+    display: grid;
+    gap: 2.5rem;
+    align-content: start;
+    min-width: 0;
+  }
+  .column > * {
+    min-width: 0;
+  }
+  @media (prefers-reduced-motion: no-preference) {
+    kp-answer,
+    kp-limits,
+    kp-spectrum-panel,
+    .detail {
+      transition: opacity 0.15s;
+    }
+  }
+  .stale kp-answer,
+  .stale kp-limits,
+  .stale kp-spectrum-panel,
+  .stale .detail {
+    opacity: 0.45;
+  }
+  footer {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: baseline;
+    justify-content: space-between;
+    gap: 0.25rem 2rem;
+    margin-top: 2.5rem;
+    padding: 0.75rem 0 1.5rem;
+    border-top: 1px solid var(--rule);
+    color: var(--muted);
+    font-size: var(--small);
+  }
+  footer .links {
+    display: flex;
+    gap: 1rem;
+  }
+  @media (max-width: 1180px) {
+    .bench {
+      grid-template-columns: 17rem minmax(0, 1fr);
+      column-gap: 1.75rem;
+    }
+    main {
+      grid-template-columns: minmax(0, 1fr);
+      grid-template-areas:
+        "answer"
+        "progress"
+        "picture"
+        "limits"
+        "detail";
+      row-gap: 0;
+    }
+    .limits {
+      margin-top: 1.5rem;
+    }
+  }
+  @media (max-width: 760px) {
+    .page {
+      display: flex;
+      flex-direction: column;
+      padding: 0 1rem;
+    }
+    .chain {
+      order: 1;
+      margin: 0 -1rem;
+      padding: 0 1rem;
+      border-top: 1px solid var(--rule);
+    }
+    .bench,
+    main {
+      display: contents;
+    }
+    .answer {
+      padding-top: 1rem;
+    }
+    .settings {
+      position: static;
+      order: 2;
+      max-height: none;
+      padding: 1rem 0;
+    }
+    .detail {
+      order: 3;
+    }
+    footer {
+      order: 4;
+    }
+  }
+`;

@@ -1,0 +1,179 @@
+// The settings column: the operating point, always, and the chosen block of the chain.
+import { css, html, LitElement, nothing } from 'lit';
+import type { Issue } from '../../../shared/schema/issue.ts';
+import type { Report } from '../../../shared/schema/report.ts';
+import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import type { BlockName } from '../state/appState.ts';
+import { baseStyles, controlStyles } from '../styles/shared.ts';
+import { amplifierSettings } from './settings/amplifierSettings.ts';
+import { antennaSettings } from './settings/antennaSettings.ts';
+import type { SettingsContext } from './settings/context.ts';
+import { crestSettings } from './settings/crestSettings.ts';
+import { dataSettings } from './settings/dataSettings.ts';
+import { operatingPointSettings } from './settings/operatingPointSettings.ts';
+import { predistorterSettings } from './settings/predistorterSettings.ts';
+
+const TITLES: Readonly<Record<BlockName, string>> = {
+  data: 'Data',
+  crest: 'Crest factor',
+  predistorter: 'Predistorter',
+  amplifier: 'Amplifier',
+  antenna: 'Antenna port',
+};
+
+export class Settings extends LitElement {
+  static override properties = {
+    draft: { attribute: false },
+    report: { attribute: false },
+    issues: { attribute: false },
+    block: {},
+  };
+  declare draft: Scenario | null;
+  declare report: Report | null;
+  declare issues: readonly Issue[];
+  declare block: BlockName;
+  /** The last amplifier of the default kind, to come back to after a look at a published one. */
+  #ownModel: AmplifierModelSettings | null = null;
+
+  constructor() {
+    super();
+    this.draft = null;
+    this.report = null;
+    this.issues = [];
+    this.block = 'amplifier';
+  }
+
+  protected override willUpdate(): void {
+    const model = this.draft?.amplifier.model;
+    if (model?.kind === 'filterNonlinearityFilter') this.#ownModel = model;
+  }
+
+  #blockSettings(context: SettingsContext) {
+    switch (this.block) {
+      case 'data':
+        return dataSettings(context);
+      case 'crest':
+        return crestSettings(context);
+      case 'predistorter':
+        return predistorterSettings(context);
+      case 'amplifier':
+        return amplifierSettings(context, this.#ownModel);
+      case 'antenna':
+        return antennaSettings(context);
+    }
+  }
+
+  protected override render() {
+    if (this.draft === null) return nothing;
+    const context: SettingsContext = {
+      draft: this.draft,
+      resolved: this.report?.scenario ?? null,
+      issues: this.issues,
+    };
+    return html`
+      <section class="point" aria-label="Operating point">
+        ${operatingPointSettings(context, this.report?.uncorrected ?? null)}
+      </section>
+      <section class="block" aria-label="${TITLES[this.block]} settings">
+        <h2>${TITLES[this.block]}</h2>
+        ${this.#blockSettings(context)}
+      </section>
+    `;
+  }
+
+  static override styles = [
+    baseStyles,
+    controlStyles,
+    css`
+      .block {
+        margin-top: 1rem;
+        padding-top: 1rem;
+        border-top: 1px solid var(--rule);
+      }
+      h2 {
+        margin-bottom: 0.25rem;
+      }
+      h3 {
+        margin: 1rem 0 0.25rem;
+      }
+      .pair {
+        display: flex;
+        align-items: center;
+        justify-content: space-between;
+        gap: 0.5rem;
+        min-height: 2rem;
+        padding: 0.1875rem 0;
+      }
+      .pair output {
+        min-width: 1.5rem;
+        text-align: right;
+      }
+      .pair .aside {
+        margin-left: auto;
+        color: var(--muted);
+        font-size: var(--small);
+      }
+      .aside input {
+        margin: 0 0.25rem 0 0;
+        vertical-align: -1px;
+      }
+      .stack {
+        padding: 0.1875rem 0;
+      }
+      .stack select {
+        width: 100%;
+        margin-top: 0.125rem;
+      }
+      .switch {
+        display: flex;
+        align-items: center;
+        gap: 0.5rem;
+        min-height: 2rem;
+      }
+      .switch input {
+        margin: 0;
+      }
+      .row {
+        position: relative;
+        min-width: 0;
+        margin: 0.5rem 0;
+        padding: 0.25rem 0 0.25rem 0.75rem;
+        border: 0;
+        border-left: 2px solid var(--rule);
+      }
+      legend {
+        float: left;
+        padding: 0;
+        font-weight: 600;
+        line-height: 1.75rem;
+      }
+      legend + * {
+        clear: left;
+      }
+      .remove {
+        position: absolute;
+        top: 0.25rem;
+        right: 0;
+        font-size: var(--small);
+      }
+      .wide {
+        width: 100%;
+        margin-top: 0.5rem;
+      }
+      .buttons {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0.5rem;
+        margin-top: 0.25rem;
+      }
+    `,
+  ];
+}
+
+customElements.define('kp-settings', Settings);
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'kp-settings': Settings;
+  }
+}

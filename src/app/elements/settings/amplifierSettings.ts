@@ -1,0 +1,110 @@
+// Settings of the amplifier: its model, its power and gain.
+import { html, nothing } from 'lit';
+import { formatCount, formatEngineering } from '../../../../shared/format/numbers.ts';
+import type { AmplifierModelSettings } from '../../../../shared/schema/scenario.ts';
+import { publishedAmplifierIds, publishedAmplifiers } from '../../../../shared/tables/publishedAmplifiers.ts';
+import { tellAction, tellEdit } from '../events.ts';
+import { fieldOf, listOf, type SettingsContext } from './context.ts';
+
+const PATH = 'amplifier.model';
+const SATURATED = { special: { value: null, text: 'not known' } };
+
+/** The soft amplifier with bias memory that the first preset uses, as a start for edits; memoryless taps. */
+const FILTER_START: AmplifierModelSettings = {
+  kind: 'filterNonlinearityFilter',
+  modelRateHz: 'any',
+  inputTaps: [{ re: 1, im: 0 }],
+  biasDepthRatio: 0.05,
+  biasTimeConstantS: 80e-9,
+  kneeSharpness: 1.2,
+  amPmDeg: 8,
+  amPmHalfPower: 0.3,
+  outputTaps: [{ re: 1, im: 0 }],
+};
+
+function modelName(id: string): string {
+  return id.replaceAll('_', ' ');
+}
+
+function onModel(event: Event, current: AmplifierModelSettings, loaded: AmplifierModelSettings | null): void {
+  const choice = (event.target as HTMLSelectElement).value;
+  if (choice === current.kind) return;
+  const own = loaded?.kind === 'filterNonlinearityFilter' ? loaded : FILTER_START;
+  const model = choice.startsWith('published:') ? { kind: 'published', id: choice.slice('published:'.length) } : own;
+  tellEdit(event.target as HTMLElement, PATH, model, false);
+}
+
+function modelChoice(model: AmplifierModelSettings, loaded: AmplifierModelSettings | null) {
+  const isPolynomial = model.kind === 'memoryPolynomial' || model.kind === 'generalizedMemoryPolynomial';
+  return html`<div class="stack">
+    <label for="model">Model</label>
+    <select id="model" @change=${(event: Event) => onModel(event, model, loaded)}>
+      <option value="filterNonlinearityFilter" ?selected=${model.kind === 'filterNonlinearityFilter'}>
+        filter–nonlinearity–filter
+      </option>
+      ${isPolynomial ? html`<option value=${model.kind} selected>polynomial of this scenario</option>` : nothing}
+      <optgroup label="Published">
+        ${publishedAmplifierIds.map(
+          (id) =>
+            html`<option value="published:${id}" ?selected=${model.kind === 'published' && model.id === id}>
+              ${modelName(id)}
+            </option>`,
+        )}
+      </optgroup>
+    </select>
+  </div>`;
+}
+
+function filterSettings(context: SettingsContext) {
+  const sliders = { hasSlider: true };
+  return html`
+    ${fieldOf(context, `${PATH}.kneeSharpness`, sliders)} ${fieldOf(context, `${PATH}.amPmDeg`, sliders)}
+    ${fieldOf(context, `${PATH}.amPmHalfPower`)} ${fieldOf(context, `${PATH}.biasDepthRatio`, sliders)}
+    ${fieldOf(context, `${PATH}.biasTimeConstantS`)}
+    ${listOf(context, `${PATH}.inputTaps`, 'complex', 'Input taps', 'such as 1, 0.06-0.04j')}
+    ${listOf(context, `${PATH}.outputTaps`, 'complex', 'Output taps', 'such as 1, -0.05j, 0.02')}
+    ${fieldOf(context, `${PATH}.modelRateHz`)}
+  `;
+}
+
+function publishedNote(id: string) {
+  const model = publishedAmplifiers[id];
+  if (model === undefined) return nothing;
+  const rate = model.sample_rate_Hz ?? null;
+  return html`<p class="condition">
+    ${model.description ?? modelName(id)}. ${rate === null ? 'Holds at any rate.' : `Taps at ${formatEngineering(rate, 'Hz', 5)}.`}
+    Source: ${model.status}.
+  </p>`;
+}
+
+function modelSettings(context: SettingsContext, model: AmplifierModelSettings) {
+  switch (model.kind) {
+    case 'filterNonlinearityFilter':
+      return filterSettings(context);
+    case 'published':
+      return publishedNote(model.id);
+    case 'memoryPolynomial':
+      return html`${fieldOf(context, `${PATH}.driveRange`)} ${fieldOf(context, `${PATH}.saturatedAmplitude`)}
+        ${coefficientNote(model.coefficients.length)}`;
+    case 'generalizedMemoryPolynomial':
+      return html`${fieldOf(context, `${PATH}.driveRange`)} ${fieldOf(context, `${PATH}.saturatedAmplitude`)}
+        ${coefficientNote(model.terms.reduce((count, term) => count + term.coefficients.length, 0))}`;
+  }
+}
+
+function coefficientNote(count: number) {
+  return html`<p class="condition">
+    ${formatCount(count)} coefficients,
+    <button class="plain" @click=${(event: Event) => tellAction(event.target as HTMLElement, 'open-text')}>
+      edited as text
+    </button>
+  </p>`;
+}
+
+export function amplifierSettings(context: SettingsContext, loaded: AmplifierModelSettings | null) {
+  const { model } = context.draft.amplifier;
+  return html`
+    ${fieldOf(context, 'amplifier.saturatedPowerDbm', SATURATED)} ${fieldOf(context, 'amplifier.gainDb')}
+    ${modelChoice(model, loaded)} ${modelSettings(context, model)}
+  `;
+}

@@ -1,0 +1,62 @@
+// What every group of settings is given, and how it draws one field.
+import { html } from 'lit';
+import type { Issue } from '../../../../shared/schema/issue.ts';
+import type { Scenario } from '../../../../shared/schema/scenario.ts';
+import type { ListKind } from '../../fields/listText.ts';
+import { valueAt } from '../../fields/paths.ts';
+import { SLIDER_RANGES, type SliderRange } from '../../fields/sliderRanges.ts';
+import type { SpecialValue } from '../field.ts';
+import '../field.ts';
+import '../listField.ts';
+
+export interface SettingsContext {
+  readonly draft: Scenario;
+  /** The scenario of the last result: nothing is "auto" there. */
+  readonly resolved: Scenario | null;
+  readonly issues: readonly Issue[];
+}
+
+export interface FieldOptions {
+  readonly caption?: string;
+  readonly hasSlider?: boolean;
+  readonly slider?: SliderRange | null;
+  readonly special?: SpecialValue;
+  readonly choices?: readonly (readonly [value: string | number, text: string])[];
+}
+
+function issueAt({ issues }: SettingsContext, path: string): Issue | null {
+  return issues.find((issue) => issue.path === path) ?? null;
+}
+
+/** Issues of a path and everything beneath it, for lists that are written as one text. */
+function issueBeneath({ issues }: SettingsContext, path: string): Issue | null {
+  return issues.find((issue) => issue.path === path || issue.path.startsWith(`${path}.`)) ?? null;
+}
+
+/** The control of one field. */
+export function fieldOf(context: SettingsContext, path: string, options: FieldOptions = {}) {
+  const name = path.split('.').at(-1) ?? '';
+  const slider = options.slider ?? (options.hasSlider ? (SLIDER_RANGES[name] ?? null) : null);
+  return html`<kp-field
+    .path=${path}
+    .value=${valueAt(context.draft, path)}
+    .resolved=${valueAt(context.resolved, path)}
+    .issue=${issueAt(context, path)}
+    .slider=${slider}
+    .special=${options.special ?? null}
+    .choices=${options.choices ?? null}
+    .caption=${options.caption ?? ''}
+  ></kp-field>`;
+}
+
+/** A list written as text. */
+export function listOf(context: SettingsContext, path: string, kind: ListKind, caption: string, hint: string) {
+  return html`<kp-list-field
+    .path=${path}
+    .kind=${kind}
+    .caption=${caption}
+    .hint=${hint}
+    .value=${valueAt(context.draft, path)}
+    .issue=${issueBeneath(context, path)}
+  ></kp-list-field>`;
+}

@@ -1,0 +1,96 @@
+// Settings of the predistorter and its learning.
+import { html, nothing } from 'lit';
+import type { PredistorterSettings } from '../../../../shared/schema/scenario.ts';
+import { tellEdit } from '../events.ts';
+import { fieldOf, listOf, type SettingsContext } from './context.ts';
+
+const PATH = 'predistorter';
+const START: PredistorterSettings = {
+  kind: 'memoryPolynomial',
+  nonlinearOrders: [1, 3, 5, 7, 9],
+  memoryDepth: 3,
+  learning: {
+    method: 'indirect',
+    passCount: 3,
+    ridge: 0,
+    solver: 'cholesky',
+    trainingSampleCount: 'all',
+    driveCeilingRatio: 2.2,
+  },
+};
+const HIGHEST_ORDER = 15;
+
+function ordersUpTo(highest: number, isOddOnly: boolean): number[] {
+  const all = Array.from({ length: highest }, (_, i) => i + 1);
+  return isOddOnly ? all.filter((order) => order % 2 === 1) : all;
+}
+
+function orderSettings(context: SettingsContext, orders: readonly number[]) {
+  const highest = orders.at(-1) ?? 1;
+  const isOddOnly = orders.every((order) => order % 2 === 1);
+  const set = (event: Event, next: number[], live: boolean) =>
+    tellEdit(event.target as HTMLElement, `${PATH}.nonlinearOrders`, next, live);
+  const onSlide = (event: Event, live: boolean) => {
+    const shown = Number((event.target as HTMLInputElement).value);
+    set(event, ordersUpTo(shown, isOddOnly), live);
+  };
+  return html`
+    <div class="pair">
+      <label for="highest">Highest order</label>
+      <label class="aside">
+        <input
+          type="checkbox"
+          .checked=${isOddOnly}
+          @change=${(event: Event) => set(event, ordersUpTo(highest, (event.target as HTMLInputElement).checked), false)}
+        />
+        odd only
+      </label>
+      <output class="figure" for="highest">${highest}</output>
+    </div>
+    <input
+      id="highest"
+      type="range"
+      min="1"
+      max=${HIGHEST_ORDER}
+      step=${isOddOnly ? 2 : 1}
+      .value=${String(highest)}
+      @input=${(event: Event) => onSlide(event, true)}
+      @change=${(event: Event) => onSlide(event, false)}
+    />
+    ${listOf(context, `${PATH}.nonlinearOrders`, 'numbers', 'Orders', 'k of x·|x|ᵏ⁻¹, rising, separated by commas')}
+  `;
+}
+
+export function predistorterSettings(context: SettingsContext) {
+  const { predistorter } = context.draft;
+  const orders = Array.isArray(predistorter?.nonlinearOrders) ? predistorter.nonlinearOrders : [];
+  return html`
+    <label class="switch">
+      <input
+        type="checkbox"
+        .checked=${predistorter !== null}
+        @change=${(event: Event) => {
+          const { checked } = event.target as HTMLInputElement;
+          tellEdit(event.target as HTMLElement, PATH, checked ? START : null, false);
+        }}
+      />
+      Correct with a predistorter
+    </label>
+    ${
+      predistorter === null
+        ? nothing
+        : html`${orderSettings(context, orders)} ${fieldOf(context, `${PATH}.memoryDepth`, { hasSlider: true })}
+          <h3>Learning</h3>
+          ${fieldOf(context, `${PATH}.learning.passCount`, { hasSlider: true })}
+          ${fieldOf(context, `${PATH}.learning.driveCeilingRatio`, { hasSlider: true })}
+          ${fieldOf(context, `${PATH}.learning.ridge`)}
+          ${fieldOf(context, `${PATH}.learning.trainingSampleCount`)}
+          ${fieldOf(context, `${PATH}.learning.solver`, {
+            choices: [
+              ['cholesky', 'Cholesky'],
+              ['qr', 'QR'],
+            ],
+          })}`
+    }
+  `;
+}

@@ -1,0 +1,41 @@
+// Which part of the page a warning stands in: beside the reading it concerns.
+import type { Warning } from '../../../shared/schema/issue.ts';
+import type { RunDetail } from '../../worker/client.ts';
+
+export type WarningPlace = 'answer' | 'spectrum' | 'limits' | 'evm' | 'learning' | 'peaks';
+
+const PLACES: Readonly<Record<string, WarningPlace>> = {
+  'source-limited': 'limits',
+  'estimator-limited': 'limits',
+  'aclr-beats-ideal-limiter': 'limits',
+  'channel-outside-axis': 'spectrum',
+  'rate-narrow': 'spectrum',
+  'carriers-close': 'spectrum',
+  'carrier-moved': 'spectrum',
+  'filter-cuts-carrier': 'evm',
+  'few-symbols': 'evm',
+  'few-training-samples': 'learning',
+  'fit-not-confirmed': 'learning',
+  'improvement-implausible': 'learning',
+  'beats-ideal-limiter': 'learning',
+  'drive-held': 'peaks',
+  'crest-target-above-natural': 'peaks',
+  'crest-target-missed': 'peaks',
+  'crest-evm-over-budget': 'peaks',
+};
+
+/** True of any short record; they would flicker under a moving slider and say nothing about the scenario. */
+const OF_SHORT_RECORDS = new Set(['few-symbols', 'estimator-limited', 'few-training-samples', 'fit-not-confirmed']);
+
+/** A banner says these, in place of a line. */
+const IN_BANNERS = new Set(['unequal-power', 'correction-rejected']);
+
+/** The warnings of one place; a code that no place asks for stands under the answer. */
+export function warningsAt(place: WarningPlace, warnings: readonly Warning[], detail: RunDetail): Warning[] {
+  return warnings.filter(
+    ({ code }) =>
+      (PLACES[code] ?? 'answer') === place &&
+      !IN_BANNERS.has(code) &&
+      !(detail === 'coarse' && OF_SHORT_RECORDS.has(code)),
+  );
+}

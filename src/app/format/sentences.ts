@@ -1,0 +1,71 @@
+// Settings told as short sentences: what a block of the chain is set to.
+
+import {
+  formatEngineering,
+  formatProbability,
+  formatQuantity,
+  formatSignificant,
+} from '../../../shared/format/numbers.ts';
+import type { CarrierSettings, OperatingPointSettings, Scenario } from '../../../shared/schema/scenario.ts';
+
+function carrierText(carrier: CarrierSettings): string {
+  if (carrier.kind === 'noise') return `noise, ${formatEngineering(carrier.occupiedBandwidthHz, 'Hz')}`;
+  return `${carrier.standard.toUpperCase()} ${formatEngineering(carrier.channelBandwidthHz, 'Hz')}, ${carrier.modulation}`;
+}
+
+export function dataSentence({ waveform }: Scenario): string {
+  const [first] = waveform.carriers;
+  if (first === undefined) return 'no carrier';
+  const count = waveform.carriers.length;
+  return count === 1 ? carrierText(first) : `${count} carriers, ${carrierText(first)}`;
+}
+
+export function crestSentence({ waveform }: Scenario): string {
+  const reduction = waveform.crestFactorReduction;
+  if (reduction === null) return 'left as it is';
+  return `to ${formatQuantity(reduction.targetPaprDb, 'dB')} at ${formatProbability(reduction.probability)}`;
+}
+
+/** "1 to 9, odd" for a run of orders, or the list. */
+export function ordersText(orders: readonly number[]): string {
+  const last = orders.at(-1) ?? 1;
+  if (orders.length > 2 && orders.every((order, i) => order === 2 * i + 1)) return `1 to ${last}, odd`;
+  if (orders.length > 2 && orders.every((order, i) => order === i + 1)) return `1 to ${last}`;
+  return orders.join(', ');
+}
+
+export function predistorterSentence({ predistorter }: Scenario): string {
+  if (predistorter === null) return 'off';
+  return `orders ${ordersText(predistorter.nonlinearOrders)}; memory ${predistorter.memoryDepth}`;
+}
+
+function modelText({ model }: Scenario['amplifier']): string {
+  switch (model.kind) {
+    case 'filterNonlinearityFilter':
+      return `knee ${formatSignificant(model.kneeSharpness)}`;
+    case 'memoryPolynomial':
+      return 'memory polynomial';
+    case 'generalizedMemoryPolynomial':
+      return 'generalized polynomial';
+    case 'published':
+      return model.id.replaceAll('_', ' ');
+  }
+}
+
+export function amplifierSentence({ amplifier }: Scenario): string {
+  const { saturatedPowerDbm } = amplifier;
+  const name = modelText(amplifier);
+  return saturatedPowerDbm === null ? name : `${formatQuantity(saturatedPowerDbm, 'dBm')} saturated, ${name}`;
+}
+
+export function antennaSentence({ amplifier, limits }: Scenario): string {
+  const loss = amplifier.outputLossDb === 0 ? 'no loss' : `${formatQuantity(amplifier.outputLossDb, 'dB')} loss`;
+  return `${loss}, ${limits.length === 0 ? 'no limits' : limits.length === 1 ? '1 limit' : `${limits.length} limits`}`;
+}
+
+export function operatingPointText(point: OperatingPointSettings): string {
+  if (point.outputBackoffDb !== undefined) return `${formatQuantity(point.outputBackoffDb, 'dB')} output back-off`;
+  if (point.meanPowerDbm !== undefined) return formatQuantity(point.meanPowerDbm, 'dBm');
+  if (point.meanPowerW !== undefined) return formatEngineering(point.meanPowerW, 'W');
+  return `${formatQuantity(point.antennaMeanDbm ?? null, 'dBm')} at the antenna port`;
+}

@@ -1,0 +1,41 @@
+// Carries out what the "Take away" menu offers and says in a few words what happened.
+import type { ActionName } from '../elements/events.ts';
+import { encodeFragment } from './addressBar.ts';
+import type { AppState } from './appState.ts';
+import { fileStem, readingsText, saveText, scenarioText, spectrumFigure, spectrumTable } from './downloads.ts';
+
+async function copyLink({ draft }: AppState): Promise<string> {
+  const address = `${location.href.split('#')[0]}${await encodeFragment(draft)}`;
+  try {
+    await navigator.clipboard.writeText(address);
+    return 'link copied';
+  } catch {
+    return 'the browser refused; copy the address bar';
+  }
+}
+
+/** Does one of the menu's actions; the answer is for the status line. */
+export async function takeAway(action: ActionName, state: AppState): Promise<string> {
+  const stem = fileStem(state.draft.title);
+  if (action === 'copy-link') return copyLink(state);
+  if (action === 'save-scenario') {
+    saveText(`${stem}.json`, scenarioText(state.draft), 'application/json');
+    return 'scenario saved';
+  }
+  const report = state.shown?.report;
+  if (report === undefined) return 'there is no result yet';
+  if (state.shown?.detail === 'coarse') return 'the full record is not ready yet';
+  switch (action) {
+    case 'save-readings':
+      saveText(`${stem}-readings.json`, readingsText(report), 'application/json');
+      return 'readings saved';
+    case 'save-spectrum-table':
+      saveText(`${stem}-spectrum.csv`, spectrumTable(report), 'text/csv');
+      return 'spectrum saved';
+    case 'save-spectrum-figure':
+      saveText(`${stem}-spectrum.svg`, spectrumFigure(report), 'image/svg+xml');
+      return 'emission plot saved';
+    default:
+      throw new RangeError(`takeAway: ${action} is nothing to take away`);
+  }
+}
