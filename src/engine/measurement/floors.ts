@@ -60,19 +60,30 @@ function wrappedSum(cumulative: Float64Array, low: number, high: number): number
 
 /** A floor within this of a reading is named beside it. */
 const SPEAKING_RANGE_DB = 10;
+/** A floor contains those before it: it speaks for itself only when it is lower by more than this. */
+const OWN_SHARE_DB = 1;
+/** What passes through what: the estimator sees the source, the ideal limiter passes the source on. */
+const CAUSAL_ORDER: readonly FloorName[] = ['estimator', 'source', 'idealLimiter'];
 
-/** Names, in each reading, the floor that speaks loudest: the lowest one within 10 dB. */
+/** Names, in each reading, the floor within 10 dB that speaks loudest. */
 export function nameLimits(readings: readonly AclrReading[], floors: readonly FloorReport[]): AclrReading[] {
   return readings.map((reading) => ({ ...reading, limitedBy: speakingFloor(reading, floors) }));
 }
 
 function speakingFloor(reading: AclrReading, floors: readonly FloorReport[]): FloorName | null {
-  let speaking: FloorReport | null = null;
-  for (const floor of floors) {
-    const known = floor.readings.find((other) => other.channel === reading.channel && other.side === reading.side);
-    if (known === undefined || known.aclrDb > reading.aclrDb + SPEAKING_RANGE_DB) continue;
-    const best = speaking?.readings.find((other) => other.channel === reading.channel && other.side === reading.side);
-    if (best === undefined || known.aclrDb < best.aclrDb) speaking = floor;
+  let speaking: FloorName | null = null;
+  let lowest = reading.aclrDb + SPEAKING_RANGE_DB;
+  for (const name of CAUSAL_ORDER) {
+    const level = levelOf(floors, name, reading);
+    if (level === null || level >= lowest) continue;
+    speaking = name;
+    lowest = level - OWN_SHARE_DB;
   }
-  return speaking?.name ?? null;
+  return speaking;
+}
+
+function levelOf(floors: readonly FloorReport[], name: FloorName, reading: AclrReading): number | null {
+  const floor = floors.find((one) => one.name === name);
+  const same = floor?.readings.find((one) => one.channel === reading.channel && one.side === reading.side);
+  return same?.aclrDb ?? null;
 }

@@ -25,8 +25,8 @@ export interface DrivenOutput {
   readonly output: ComplexSignal;
 }
 
-/** Largest drive, in units of the knee, that levelling tries: far into saturation for any model. */
-const MAXIMUM_DRIVE = 30;
+/** Largest rms drive, in units of the knee, that levelling tries: 9.5 dB over it, deeper than any device is driven. */
+const MAXIMUM_DRIVE = 3;
 /** With a drive range, more than ten times it holds every sample that matters at the edge. */
 const RANGES_TRIED = 10;
 
