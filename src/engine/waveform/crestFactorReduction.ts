@@ -136,19 +136,17 @@ export interface ReductionOutcome {
  * `crest-evm-over-budget` (with the smallest target that fits), `crest-target-missed` (rounds did not suffice).
  */
 export function reduceCrestFactor({ signal, filter, settings, evmPercentOf }: ReductionRequest): ReductionOutcome {
-  const { targetPaprDb, probability, roundCount } = settings;
+  const { targetPaprDb, probability } = settings;
   const natural = crestOf(signal, probability);
   if (natural.db <= targetPaprDb) {
     return { signal, notes: [aboveNatural(targetPaprDb, probability, natural)], roundsUsed: 0, evmPercent: 0 };
   }
-  const shapeTo = (target: number) =>
-    clipAndFilter(signal, filter, { ...SCENARIO_RECIPE, targetPaprDb: target, roundCount });
+  const shapeTo = (target: number) => shapeAtProbability(signal, filter, settings, target);
   const shaped = shapeTo(targetPaprDb);
   const evmPercent = evmPercentOf(shaped.signal);
   const notes: Warning[] = [];
-  const reached = crestOf(shaped.signal, probability);
-  if (reached.isAtProbability && reached.db > targetPaprDb + MISSED_DB) {
-    notes.push(missed(targetPaprDb, probability, reached.db, shaped.roundsUsed));
+  if (shaped.crest.isAtProbability && shaped.crest.db > targetPaprDb + MISSED_DB) {
+    notes.push(missed(targetPaprDb, probability, shaped.crest.db, shaped.roundsUsed));
   }
   const budget = settings.evmBudgetPercent;
   if (budget !== null && evmPercent > budget) {
@@ -156,10 +154,34 @@ export function reduceCrestFactor({ signal, filter, settings, evmPercentOf }: Re
     const fitting = smallestFittingTarget(targetPaprDb, natural.db, budget, spent);
     notes.push(overBudget(targetPaprDb, probability, evmPercent, budget, fitting));
   }
-  return { ...shaped, notes, evmPercent };
+  return { signal: shaped.signal, roundsUsed: shaped.roundsUsed, notes, evmPercent };
 }
 
-const MISSED_DB = 0.1;
+/** Twelve rounds end 0.05 (8 dB) to 0.1 dB (6 dB) above the target; further off is worth a word. */
+const MISSED_DB = 0.15;
+/** A crest factor this far under the target was bought with more EVM than the target asks for. */
+const UNDERSHOT_DB = 0.1;
+const CLIP_LEVEL_TRIES = 4;
+
+/**
+ * Clips at the target; where that leaves the level at the wanted probability well under the target (probabilities of 1 %
+ * and more, which clipping rarer peaks lowers only little), the clip level is raised by what is missing and tried again.
+ */
+function shapeAtProbability(
+  signal: ComplexSignal,
+  filter: ReductionFilter,
+  { probability, roundCount }: CrestFactorReductionSettings,
+  targetDb: number,
+): { readonly signal: ComplexSignal; readonly roundsUsed: number; readonly crest: Crest } {
+  let clipDb = targetDb;
+  for (let tries = 1; ; tries++) {
+    const shaped = clipAndFilter(signal, filter, { ...SCENARIO_RECIPE, targetPaprDb: clipDb, roundCount });
+    const crest = crestOf(shaped.signal, probability);
+    const isUnder = crest.isAtProbability && crest.db < targetDb - UNDERSHOT_DB;
+    if (!isUnder || tries === CLIP_LEVEL_TRIES) return { ...shaped, crest };
+    clipDb += targetDb - crest.db;
+  }
+}
 
 interface Crest {
   readonly db: number;

@@ -11,7 +11,7 @@ import { generateWaveform } from '../../../src/engine/waveform/multicarrier.ts';
 import { resolveWaveform } from '../../../src/engine/waveform/resolve.ts';
 import type { ResolvedWaveform } from '../../../src/engine/waveform/resolvedWaveform.ts';
 
-type WaveformInput = ScenarioInput['waveform'];
+export type WaveformInput = ScenarioInput['waveform'];
 
 /** The waveform of the reference bench: 600 × 15 kHz, 122.88 Msps, 513-tap filter, no crest-factor reduction. */
 export const bench: WaveformInput = { ...quarryLink.waveform, crestFactorReduction: null };

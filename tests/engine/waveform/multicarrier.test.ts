@@ -6,7 +6,7 @@ import { fft } from '../../../src/engine/dsp/fft.ts';
 import { kaiserLowpass } from '../../../src/engine/dsp/fir.ts';
 import { bandPower, estimateSpectrum } from '../../../src/engine/dsp/spectrum.ts';
 import { measureEvm } from '../../../src/engine/measurement/evm.ts';
-import { bench, generate, leakage, resolve } from './build.ts';
+import { bench, generate, leakage, resolve, type WaveformInput } from './build.ts';
 
 const LTE = { sampleRateHz: 122.88e6, bandwidthHz: 9e6, spacingHz: 10e6 };
 
@@ -237,14 +237,8 @@ describe('several carriers', () => {
 });
 
 describe('noise', () => {
-  const input = {
-    carriers: [{ kind: 'noise', offsetHz: 3e6, occupiedBandwidthHz: 10e6 }] as [
-      {
-        kind: 'noise';
-        offsetHz: number;
-        occupiedBandwidthHz: number;
-      },
-    ],
+  const input: WaveformInput = {
+    carriers: [{ kind: 'noise', offsetHz: 3e6, occupiedBandwidthHz: 10e6 }],
     sampleCount: 2 ** 16,
     sampleRateHz: 100e6,
   };
