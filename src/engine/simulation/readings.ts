@@ -1,30 +1,18 @@
 // All figures of one output, in the report's names.
-import type {
-  AclrReading,
-  EvmReading,
-  OutputReport,
-  PaprPoint,
-  WaveformReport,
-} from '../../../shared/schema/report.ts';
+import type { AclrReading, EvmReading, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
 import { antennaPowerDbm, drivePowerDbm, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
 import type { PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { measureAclr } from '../measurement/aclr.ts';
-import { paprAtProbability } from '../measurement/ccdf.ts';
+import { measurePapr } from '../measurement/ccdf.ts';
 import { measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import type { DrivenOutput } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
-
-const PAPR_PROBABILITIES = [1e-1, 1e-2, 1e-3, 1e-4, 1e-5];
-
-export function paprPoints(signal: ComplexSignal): PaprPoint[] {
-  return PAPR_PROBABILITIES.map((probability) => ({ probability, db: paprAtProbability(signal, probability) }));
-}
 
 /** EVM of every carrier that carries symbols. */
 export function evmPerCarrier(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmReading[] {
@@ -83,7 +71,7 @@ export function readOutput(
     antennaMeanDbm: antennaPowerDbm(mean, amplifier),
     outputBackoffDb: outputBackoffDbOf(mean),
     peakToAverageDb: peakToAverageDb(peak, mean),
-    papr: paprPoints(output),
+    papr: measurePapr(output),
     worstAdjacentDensityDbmPerMHz: worstDensity(aclr, mean, setup),
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     aclr,
@@ -117,9 +105,9 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
     symbolCount,
     durationS: sampleCount / sampleRateHz,
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
-    papr: paprPoints(signal),
+    papr: measurePapr(signal),
     peakToAverageDb: peakToAverageDb(peakPower(signal), meanPower(signal)),
-    paprBeforeReduction: paprPoints(beforeReduction),
+    paprBeforeReduction: measurePapr(beforeReduction),
     aclr: aclrOf(setup, spectrum),
     crestReductionEvmPercent: reduced ? (worstEvm(data, waveform, signal)?.rmsPercent ?? null) : null,
     carriers: waveform.carriers.map(

@@ -1,6 +1,5 @@
 // The arrays behind the charts. Levels are at the antenna port, in the spectrum's resolution bandwidth.
 import type {
-  CcdfTrace,
   ConstellationTrace,
   OrderSplitTrace,
   SpectrumConditions,
@@ -15,7 +14,7 @@ import { bandPower } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { channelCentreHz } from '../measurement/aclr.ts';
 import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
-import { ccdf, gaussianCcdf } from '../measurement/ccdf.ts';
+import { gaussianCcdfTrace, measureCcdf } from '../measurement/ccdf.ts';
 import { measureEvm } from '../measurement/evm.ts';
 import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
 import type { DrivenOutput } from './chain.ts';
@@ -40,9 +39,6 @@ export interface TraceSources {
 }
 
 const CONSTELLATION_POINTS = 4000;
-const CCDF_STEP_DB = 0.1;
-const CCDF_FROM_DB = -6;
-const CCDF_TO_DB = 16;
 
 export function makeTraces(sources: TraceSources): Traces {
   const { setup, waveform, uncorrected, linearization, spectra } = sources;
@@ -93,16 +89,13 @@ function traceOf(spectrum: PowerSpectrum, levelDb: number, powerScale = 1): Spec
 }
 
 function ccdfTraces(waveform: Waveform, uncorrected: DrivenOutput, corrected: DrivenOutput | null): Traces['ccdf'] {
-  const levelDb = new Float64Array(Math.round((CCDF_TO_DB - CCDF_FROM_DB) / CCDF_STEP_DB) + 1);
-  for (let i = 0; i < levelDb.length; i++) levelDb[i] = CCDF_FROM_DB + i * CCDF_STEP_DB;
-  const trace = (signal: ComplexSignal): CcdfTrace => ({ levelDb, probability: ccdf(signal, levelDb) });
   return {
-    data: trace(waveform.beforeReduction),
-    shaped: trace(waveform.signal),
-    drive: corrected && trace(corrected.drive),
-    output: trace(uncorrected.output),
-    correctedOutput: corrected && trace(corrected.output),
-    gaussian: { levelDb, probability: gaussianCcdf(levelDb) },
+    data: measureCcdf(waveform.beforeReduction),
+    shaped: measureCcdf(waveform.signal),
+    drive: corrected && measureCcdf(corrected.drive),
+    output: measureCcdf(uncorrected.output),
+    correctedOutput: corrected && measureCcdf(corrected.output),
+    gaussian: gaussianCcdfTrace(),
   };
 }
 
@@ -110,21 +103,16 @@ function ccdfTraces(waveform: Waveform, uncorrected: DrivenOutput, corrected: Dr
 const DRIVE_SPAN_DB = 30;
 
 function amAmAmPmTraces(sources: TraceSources, corrected: DrivenOutput | null): Traces['amAmAmPm'] {
-  const { setup, uncorrected, waveform } = sources;
+  const { setup, uncorrected } = sources;
   const referenceGain = setup.amplifier.smallSignalGain;
   const driveMaximumDb = amplitudeRatioToDb(Math.sqrt(peakPower(uncorrected.drive))) + 0.5;
   const range = { driveMinimumDb: driveMaximumDb - DRIVE_SPAN_DB, driveMaximumDb };
+  // The corrected chain is shown against what enters the predistorter: the waveform at the uncorrected drive’s scale.
   const input = uncorrected.drive;
   return {
     uncorrected: measureAmAmAmPm(input, uncorrected.output, { referenceGain, ...range }),
-    corrected:
-      corrected && measureAmAmAmPm(scaleTo(waveform.signal, input), corrected.output, { referenceGain, ...range }),
+    corrected: corrected && measureAmAmAmPm(input, corrected.output, { referenceGain, ...range }),
   };
-}
-
-/** The corrected chain is shown against what goes into the predistorter: the waveform at the uncorrected drive's scale. */
-function scaleTo(signal: ComplexSignal, like: ComplexSignal): ComplexSignal {
-  return signal.re.length === like.re.length ? like : signal;
 }
 
 function constellationOf(setup: Setup, waveform: Waveform, output: ComplexSignal): ConstellationTrace | null {
