@@ -1,7 +1,7 @@
 // The scenario: everything one run needs, as plain data. This schema drives checking, form controls,
 // `--set`, the published JSON Schema and the reference documentation.
 import * as v from 'valibot';
-import { publishedAmplifierIds } from '../tables/publishedAmplifiers.ts';
+import { publishedAmplifierIds } from '../tables/publishedAmplifierIds.ts';
 import { choice, complexNumber, count, quantity, quantityOr, RULE_END, text } from './field.ts';
 
 /** Version of the scenario file's shape. */
@@ -358,7 +358,7 @@ export const generalizedMemoryPolynomialSchema = v.strictObject({
 
 export const publishedAmplifierSchema = v.strictObject({
   kind: v.literal('published'),
-  id: choice(publishedAmplifierIds as unknown as readonly [string, ...string[]], {
+  id: choice(publishedAmplifierIds, {
     label: 'Published model',
     help: 'A model printed in a standards contribution or a paper, with its source.',
   }),

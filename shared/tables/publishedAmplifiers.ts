@@ -1,4 +1,6 @@
 // Amplifier models printed in 3GPP contributions and papers, with their sources and status marks.
+export { publishedAmplifierIds } from './publishedAmplifierIds.ts';
+
 import table from './publishedAmplifiers.json' with { type: 'json' };
 
 /** A term x[n−l]·|x[n−l−m]|^(2k), k = 0, 1, …, with one complex coefficient per k. */
@@ -25,4 +27,3 @@ export interface PublishedAmplifier {
 
 export const publishedAmplifierOrigin: string = table.meta.origin;
 export const publishedAmplifiers = table.models as unknown as Readonly<Record<string, PublishedAmplifier>>;
-export const publishedAmplifierIds: readonly string[] = Object.keys(publishedAmplifiers);

@@ -135,7 +135,7 @@ export class Chain extends LitElement {
         display: flex;
         flex: 1 1 0;
         align-items: flex-start;
-        min-width: 13rem;
+        min-width: 11rem;
       }
       .arrow {
         flex: none;

@@ -1,11 +1,8 @@
 // The page's first line: name, scenario, steps back and forward, what can be taken away, theme.
 import { css, html, LitElement } from 'lit';
 import { presetNames, presets } from '../../../shared/presets/index.ts';
-import { THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import { type ActionName, tellAction, tellPreset } from './events.ts';
-
-const THEME_TEXTS: Readonly<Record<Theme, string>> = { auto: 'as the system', light: 'light', dark: 'dark' };
 
 const TAKE_AWAY: readonly (readonly [ActionName, string, string])[] = [
   ['copy-link', 'Copy a link', 'The address holds the whole scenario.'],
@@ -21,14 +18,12 @@ export class Header extends LitElement {
     isEdited: { type: Boolean },
     canUndo: { type: Boolean },
     canRedo: { type: Boolean },
-    theme: {},
     message: {},
   };
   declare origin: string;
   declare isEdited: boolean;
   declare canUndo: boolean;
   declare canRedo: boolean;
-  declare theme: Theme;
   /** Short word on the last thing taken away, such as "link copied". */
   declare message: string;
 
@@ -38,7 +33,6 @@ export class Header extends LitElement {
     this.isEdited = false;
     this.canUndo = false;
     this.canRedo = false;
-    this.theme = 'auto';
     this.message = '';
   }
 
@@ -115,17 +109,6 @@ export class Header extends LitElement {
       </div>
       <span class="message small muted" role="status">${this.message}</span>
       ${this.#menu()}
-      <label class="theme">
-        <span class="muted">Theme</span>
-        <select
-          @change=${(event: Event) => {
-            const detail = (event.target as HTMLSelectElement).value;
-            this.dispatchEvent(new CustomEvent('theme-chosen', { detail, bubbles: true, composed: true }));
-          }}
-        >
-          ${THEMES.map((theme) => html`<option value=${theme} ?selected=${theme === this.theme}>${THEME_TEXTS[theme]}</option>`)}
-        </select>
-      </label>
     </header>`;
   }
 
@@ -233,7 +216,6 @@ export class Header extends LitElement {
         background: var(--action-wash);
       }
       @media (max-width: 640px) {
-        .theme .muted,
         .scenario .muted {
           display: none;
         }

@@ -1,34 +1,26 @@
 // The page: lays out the parts, hands state down and events up.
 import { html, LitElement } from 'lit';
-import { cautions, SIMULATION_CAUTION } from '../../../shared/cautions.ts';
+import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { EngineClient } from '../../worker/client.ts';
-import { TERMS } from '../format/terms.ts';
 import type { AppState, BlockName } from '../state/appState.ts';
 import { faultyBlocks } from '../state/faultyBlocks.ts';
 import { RunController } from '../state/runController.ts';
 import { initialState, ScenarioController } from '../state/scenarioController.ts';
 import { Store } from '../state/store.ts';
 import { takeAway } from '../state/takeAway.ts';
-import { applyTheme, storedTheme, type Theme } from '../state/theme.ts';
+import { applyTheme, storedTheme, THEME_TEXTS, THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import type { ActionName, ScenarioEdit } from './events.ts';
 import { layoutStyles } from './layoutStyles.ts';
+import type { LeafletTopic } from './leaflet.ts';
 import './answer.ts';
 import './chain.ts';
-import './constellations.ts';
-import './exceedance.ts';
 import './faultList.ts';
 import './header.ts';
-import './leaflet.ts';
-import './learning.ts';
 import './limits.ts';
-import './powers.ts';
 import './progressLine.ts';
-import './readings.ts';
-import './scenarioText.ts';
 import './settings.ts';
 import './spectrumPanel.ts';
-import './trails.ts';
 
 /** A result is dimmed when a newer one has been on its way for this long. */
 const DIM_AFTER_MS = 300;
@@ -65,6 +57,8 @@ export class KneepointApp extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback();
     window.addEventListener('hashchange', this.#onHashChange);
+    // The first screen does not wait for what lies below it.
+    void import('./detail.ts');
     void this.#scenario.start();
   }
 
@@ -104,17 +98,23 @@ export class KneepointApp extends LitElement {
       reset: () => this.#scenario.reset(),
       cancel: () => this.#runs.cancel(),
       'swap-records': () => this.#scenario.swapRecords(),
-      'open-text': () => this.renderRoot.querySelector('kp-scenario-text')?.open(),
-      'open-cautions': () => this.#leaflet('#cautions')?.open(),
-      'open-terms': () => this.#leaflet('#terms')?.open(),
+      'open-text': () => void this.#openText(),
+      'open-cautions': () => void this.#openLeaflet('cautions'),
+      'open-terms': () => void this.#openLeaflet('terms'),
     };
     const action = actions[detail];
     if (action !== undefined) action();
     else void takeAway(detail, this.#store.state).then((message) => this.#say(message));
   }
 
-  #leaflet(selector: string): HTMLElementTagNameMap['kp-leaflet'] | null {
-    return this.renderRoot.querySelector(selector);
+  async #openText(): Promise<void> {
+    await import('./scenarioText.ts');
+    await this.renderRoot.querySelector('kp-scenario-text')?.open();
+  }
+
+  async #openLeaflet(topic: LeafletTopic): Promise<void> {
+    await import('./leaflet.ts');
+    await this.renderRoot.querySelector('kp-leaflet')?.open(topic);
   }
 
   #main(state: AppState) {
@@ -150,18 +150,7 @@ export class KneepointApp extends LitElement {
           <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
           <kp-spectrum-panel class="picture" .report=${report} .detail=${detail}></kp-spectrum-panel>
           <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
-          <div class="detail">
-            <div class="column">
-              <kp-learning .report=${report} .detail=${detail}></kp-learning>
-              <kp-trails .report=${report}></kp-trails>
-              <kp-constellations .report=${report} .detail=${detail}></kp-constellations>
-            </div>
-            <div class="column">
-              <kp-readings .report=${report}></kp-readings>
-              <kp-exceedance .report=${report} .detail=${detail}></kp-exceedance>
-              <kp-powers .report=${report}></kp-powers>
-            </div>
-          </div>
+          <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
         </main>
       </div>
     `;
@@ -171,6 +160,19 @@ export class KneepointApp extends LitElement {
     return html`<footer>
       <p>${SIMULATION_CAUTION}</p>
       <p class="links">
+        <label>
+          Theme
+          <select
+            @change=${(event: Event) => {
+              this.theme = (event.target as HTMLSelectElement).value as Theme;
+              applyTheme(this.theme);
+            }}
+          >
+            ${THEMES.map(
+              (theme) => html`<option value=${theme} ?selected=${theme === this.theme}>${THEME_TEXTS[theme]}</option>`,
+            )}
+          </select>
+        </label>
         <button class="plain" @click=${() => this.#open('open-cautions')}>All cautions</button>
         <button class="plain" @click=${() => this.#open('open-terms')}>Terms</button>
       </p>
@@ -189,17 +191,12 @@ export class KneepointApp extends LitElement {
       @page-action=${this.#onAction}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
       @preset-chosen=${({ detail }: CustomEvent<string>) => this.#scenario.loadPreset(detail)}
-      @theme-chosen=${({ detail }: CustomEvent<Theme>) => {
-        this.theme = detail;
-        applyTheme(detail);
-      }}
     >
       <kp-header
         .origin=${state.origin}
         .isEdited=${state.isEdited}
         .canUndo=${state.canUndo}
         .canRedo=${state.canRedo}
-        .theme=${this.theme}
         .message=${this.message}
       ></kp-header>
       ${this.#main(state)} ${this.#footer()}
@@ -210,12 +207,7 @@ export class KneepointApp extends LitElement {
           return outcome.kind === 'invalid' ? outcome.issues : [];
         }}
       ></kp-scenario-text>
-      <kp-leaflet id="cautions" .heading=${'Cautions'} .entries=${cautions.map((text) => ({ text }))}></kp-leaflet>
-      <kp-leaflet
-        id="terms"
-        .heading=${'Terms'}
-        .entries=${TERMS.map(([term, text]) => ({ term, text }))}
-      ></kp-leaflet>
+      <kp-leaflet></kp-leaflet>
     </div>`;
   }
 

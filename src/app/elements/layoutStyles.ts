@@ -55,21 +55,9 @@ export const layoutStyles = css`
   }
   .detail {
     grid-area: detail;
-    display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(min(27rem, 100%), 1fr));
-    gap: 2.5rem;
     margin-top: 2rem;
     padding-top: 1.5rem;
     border-top: 1px solid var(--rule);
-  }
-  .column {
-    display: grid;
-    gap: 2.5rem;
-    align-content: start;
-    min-width: 0;
-  }
-  .column > * {
-    min-width: 0;
   }
   @media (prefers-reduced-motion: no-preference) {
     kp-answer,
@@ -99,11 +87,13 @@ export const layoutStyles = css`
   }
   footer .links {
     display: flex;
-    gap: 1rem;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 0.25rem 1rem;
   }
   @media (max-width: 1180px) {
     .bench {
-      grid-template-columns: 17rem minmax(0, 1fr);
+      grid-template-columns: 18rem minmax(0, 1fr);
       column-gap: 1.75rem;
     }
     main {

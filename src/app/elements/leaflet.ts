@@ -1,36 +1,46 @@
-// A dialog that only tells: the cautions, the terms.
+// A dialog that only tells: the cautions, or the trade's terms.
 import { css, html, LitElement } from 'lit';
+import { cautions } from '../../../shared/cautions.ts';
+import { TERMS } from '../format/terms.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 
-export interface LeafletEntry {
+export type LeafletTopic = 'cautions' | 'terms';
+
+interface Entry {
   readonly term?: string;
   readonly text: string;
 }
 
+const HEADINGS: Readonly<Record<LeafletTopic, string>> = { cautions: 'Cautions', terms: 'Terms' };
+const ENTRIES: Readonly<Record<LeafletTopic, readonly Entry[]>> = {
+  cautions: cautions.map((text) => ({ text })),
+  terms: TERMS.map(([term, text]) => ({ term, text })),
+};
+
 export class Leaflet extends LitElement {
-  static override properties = { heading: {}, entries: { attribute: false } };
-  declare heading: string;
-  declare entries: readonly LeafletEntry[];
+  static override properties = { topic: { state: true } };
+  declare topic: LeafletTopic;
 
   constructor() {
     super();
-    this.heading = '';
-    this.entries = [];
+    this.topic = 'cautions';
   }
 
   get #dialog(): HTMLDialogElement | null {
     return this.renderRoot.querySelector('dialog');
   }
 
-  open(): void {
+  async open(topic: LeafletTopic): Promise<void> {
+    this.topic = topic;
+    await this.updateComplete;
     this.#dialog?.showModal();
   }
 
   protected override render() {
     return html`<dialog aria-labelledby="title">
-      <h2 id="title">${this.heading}</h2>
+      <h2 id="title">${HEADINGS[this.topic]}</h2>
       <div class="entries" tabindex="0" role="region" aria-labelledby="title">
-        ${this.entries.map(
+        ${ENTRIES[this.topic].map(
           ({ term, text }) => html`<p>${term === undefined ? '' : html`<strong>${term}.</strong> `}${text}</p>`,
         )}
       </div>

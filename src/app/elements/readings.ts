@@ -1,12 +1,6 @@
 // All emission readings in one table, both sides and both channels, and the floors beneath them.
 import { css, html, LitElement, nothing } from 'lit';
-import {
-  formatEngineering,
-  formatFixed,
-  formatQuantity,
-  formatSigned,
-  NO_READING,
-} from '../../../shared/format/numbers.ts';
+import { formatEngineering, formatFixed, formatQuantity, NO_READING } from '../../../shared/format/numbers.ts';
 import type { AclrReading, Report } from '../../../shared/schema/report.ts';
 import { TRACE_STYLES } from '../charts/traceStyles.ts';
 import { powerText } from '../format/conditions.ts';
@@ -35,7 +29,6 @@ export class Readings extends LitElement {
         <thead>
           <tr>
             <th scope="col">Channel</th>
-            <th scope="col">Offset,<br />MHz</th>
             <th scope="col"><kp-swatch .trace=${TRACE_STYLES.uncorrected}></kp-swatch><br />Uncorrected</th>
             ${corrected === null ? nothing : html`<th scope="col"><kp-swatch .trace=${TRACE_STYLES.corrected}></kp-swatch><br />Corrected</th>`}
             <th scope="col"><kp-swatch .trace=${TRACE_STYLES.ideal}></kp-swatch><br />Ideal limiter</th>
@@ -46,7 +39,6 @@ export class Readings extends LitElement {
           ${uncorrected.aclr.map(
             (reading) => html`<tr>
               <th scope="row">${reading.channel}, ${reading.side}</th>
-              <td>${formatSigned((reading.side === 'lower' ? -1 : 1) * (reading.offsetHz / 1e6), '', 2)}</td>
               ${cell(reading)}${corrected === null ? nothing : cell(same(corrected.aclr, reading))}
               ${cell(same(ideal.aclr, reading))}${cell(same(waveform.aclr, reading))}
             </tr>`,
@@ -56,9 +48,13 @@ export class Readings extends LitElement {
     </div>`;
   }
 
-  #bandwidths({ uncorrected }: Report): string {
-    const widths = new Set(uncorrected.aclr.map(({ bandwidthHz }) => formatEngineering(bandwidthHz, 'Hz', 4)));
-    return [...widths].join(' and ');
+  /** Where the channels lie and how wide they are, each said once. */
+  #channels({ uncorrected }: Report): string {
+    const texts = uncorrected.aclr.map(({ channel, offsetHz, bandwidthHz }) => {
+      const width = formatEngineering(bandwidthHz, 'Hz', 4);
+      return `${channel} at ${formatEngineering(offsetHz, 'Hz', 4)} in ${width}`;
+    });
+    return [...new Set(texts)].join(', ');
   }
 
   #floors({ floors }: Report) {
@@ -81,7 +77,7 @@ export class Readings extends LitElement {
     return html`
       <h2>Adjacent channels</h2>
       ${this.#aclr(report)}
-      <p class="condition">${powerText(report)}; offsets from the outer carriers; measured in ${this.#bandwidths(report)}</p>
+      <p class="condition">${powerText(report)}; ${this.#channels(report)}, from the outer carriers</p>
       ${this.#floors(report)}
     `;
   }

@@ -32,10 +32,11 @@ export class ScenarioText extends LitElement {
     this.message = '';
   }
 
-  open(): void {
+  async open(): Promise<void> {
     this.text = this.draft === null ? '' : scenarioText(this.draft);
     this.issues = [];
     this.message = '';
+    await this.updateComplete;
     this.#dialog?.showModal();
   }
 

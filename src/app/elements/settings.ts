@@ -69,6 +69,7 @@ export class Settings extends LitElement {
       draft: this.draft,
       resolved: this.report?.scenario ?? null,
       issues: this.issues,
+      amplifier: this.report?.amplifier ?? null,
     };
     return html`
       <section class="point" aria-label="Operating point">

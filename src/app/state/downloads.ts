@@ -1,5 +1,4 @@
 // What the page gives away: the scenario, the readings, the spectrum as a table and as a figure. Text in, file out.
-import { drawSpectrum } from '../../../shared/figures/spectrumFigure.ts';
 import type { Report } from '../../../shared/schema/report.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 
@@ -42,7 +41,9 @@ export function spectrumTable(report: Report): string {
   return `${[head, ...rows].join('\r\n')}\r\n`;
 }
 
-export function spectrumFigure(report: Report): string {
+/** The emission plot as SVG text, as the command line writes it; its writer is loaded when it is first asked for. */
+export async function spectrumFigure(report: Report): Promise<string> {
+  const { drawSpectrum } = await import('../../../shared/figures/spectrumFigure.ts');
   return drawSpectrum(report);
 }
 

@@ -33,7 +33,7 @@ export async function takeAway(action: ActionName, state: AppState): Promise<str
       saveText(`${stem}-spectrum.csv`, spectrumTable(report), 'text/csv');
       return 'spectrum saved';
     case 'save-spectrum-figure':
-      saveText(`${stem}-spectrum.svg`, spectrumFigure(report), 'image/svg+xml');
+      saveText(`${stem}-spectrum.svg`, await spectrumFigure(report), 'image/svg+xml');
       return 'emission plot saved';
     default:
       throw new RangeError(`takeAway: ${action} is nothing to take away`);

@@ -3,6 +3,8 @@
 export const THEMES = ['auto', 'light', 'dark'] as const;
 export type Theme = (typeof THEMES)[number];
 
+export const THEME_TEXTS: Readonly<Record<Theme, string>> = { auto: 'as the system', light: 'light', dark: 'dark' };
+
 const KEY = 'kneepoint-theme';
 
 /** The theme chosen on an earlier visit. */

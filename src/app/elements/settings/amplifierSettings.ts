@@ -2,7 +2,7 @@
 import { html, nothing } from 'lit';
 import { formatCount, formatEngineering } from '../../../../shared/format/numbers.ts';
 import type { AmplifierModelSettings } from '../../../../shared/schema/scenario.ts';
-import { publishedAmplifierIds, publishedAmplifiers } from '../../../../shared/tables/publishedAmplifiers.ts';
+import { publishedAmplifierIds } from '../../../../shared/tables/publishedAmplifierIds.ts';
 import { tellAction, tellEdit } from '../events.ts';
 import { fieldOf, listOf, type SettingsContext } from './context.ts';
 
@@ -67,13 +67,13 @@ function filterSettings(context: SettingsContext) {
   `;
 }
 
-function publishedNote(id: string) {
-  const model = publishedAmplifiers[id];
-  if (model === undefined) return nothing;
-  const rate = model.sample_rate_Hz ?? null;
+/** What the last result says of its amplifier: where the model comes from and at which rate it holds. */
+function publishedNote({ amplifier }: SettingsContext) {
+  if (amplifier === null) return nothing;
+  const { label, source, modelRateHz } = amplifier;
   return html`<p class="condition">
-    ${model.description ?? modelName(id)}. ${rate === null ? 'Holds at any rate.' : `Taps at ${formatEngineering(rate, 'Hz', 5)}.`}
-    Source: ${model.status}.
+    ${label}. ${modelRateHz === null ? 'Holds at any rate.' : `Taps at ${formatEngineering(modelRateHz, 'Hz', 5)}.`}
+    ${source === null ? nothing : `Source: ${source}.`}
   </p>`;
 }
 
@@ -82,7 +82,7 @@ function modelSettings(context: SettingsContext, model: AmplifierModelSettings) 
     case 'filterNonlinearityFilter':
       return filterSettings(context);
     case 'published':
-      return publishedNote(model.id);
+      return publishedNote(context);
     case 'memoryPolynomial':
       return html`${fieldOf(context, `${PATH}.driveRange`)} ${fieldOf(context, `${PATH}.saturatedAmplitude`)}
         ${coefficientNote(model.coefficients.length)}`;

@@ -1,6 +1,7 @@
 // What every group of settings is given, and how it draws one field.
 import { html } from 'lit';
 import type { Issue } from '../../../../shared/schema/issue.ts';
+import type { AmplifierReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
 import type { ListKind } from '../../fields/listText.ts';
 import { valueAt } from '../../fields/paths.ts';
@@ -14,6 +15,8 @@ export interface SettingsContext {
   /** The scenario of the last result: nothing is "auto" there. */
   readonly resolved: Scenario | null;
   readonly issues: readonly Issue[];
+  /** The amplifier of the last result. */
+  readonly amplifier: AmplifierReport | null;
 }
 
 export interface FieldOptions {
