@@ -44,7 +44,8 @@ const STAGE_START: Readonly<Record<Progress['stage'], number>> = {
   measurement: 0.8,
 };
 
-function runSetup(setup: Setup, options: RunOptions, faults: RunFaults): RunOutcome {
+/** The same for a scenario already checked. */
+export function runSetup(setup: Setup, options: RunOptions, faults: RunFaults): RunOutcome {
   const tell = (stage: Progress['stage'], label: string, within = 0) =>
     options.onProgress?.({ stage, label, doneRatio: STAGE_START[stage] + within });
   tell('waveform', 'Generating records');
