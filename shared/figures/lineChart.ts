@@ -123,7 +123,7 @@ function drawColumn({ fromX, toX }: ChartColumn, scales: Scales): string {
 
 function drawReadings(column: ChartColumn, scales: Scales): string {
   const x = (scales.x(column.fromX) + scales.x(column.toX)) / 2;
-  const style = { x, 'text-anchor': 'middle', stroke: PALETTE.column, 'stroke-width': 3, 'paint-order': 'stroke' };
+  const style = { x, 'text-anchor': 'middle', ...HALO };
   const heading = textTag({ ...style, y: 16, fill: PALETTE.muted }, column.heading);
   const lines = column.readings.map(({ text, colour }, i) =>
     textTag({ ...style, y: 16 + LINE_HEIGHT * (i + 1), fill: colour }, text),
@@ -138,6 +138,8 @@ function drawTrace(trace: ChartTrace, scales: Scales): string {
   return points.length === 0 ? '' : tag('path', { d: pathOf(points), ...line });
 }
 
+/** Keeps text readable where a line passes behind it. */
+const HALO = { stroke: PALETTE.column, 'stroke-width': 3, 'paint-order': 'stroke' } as const;
 const HATCH_STEP = 9;
 const HATCH_LENGTH = 6;
 
@@ -148,7 +150,7 @@ function drawLimit(limit: ChartLimit, scales: Scales): string {
   for (let x = from; x < to - HATCH_LENGTH / 2; x += HATCH_STEP) {
     strokes.push(`M${x.toFixed(1)} ${y.toFixed(1)}l${HATCH_LENGTH} -${HATCH_LENGTH}`);
   }
-  const label = { x: (from + to) / 2, y: y - HATCH_LENGTH - 4, 'text-anchor': 'middle', 'font-size': 11 };
+  const label = { x: (from + to) / 2, y: y - HATCH_LENGTH - 4, 'text-anchor': 'middle', 'font-size': 11, ...HALO };
   return [
     tag('path', { d: strokes.join(''), fill: 'none', stroke: PALETTE.ink }),
     textTag({ ...label, fill: PALETTE.ink }, limit.label),

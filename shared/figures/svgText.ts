@@ -34,6 +34,24 @@ export function pixel(value: number): string {
   return String(Math.round(value * 10) / 10);
 }
 
+/** A path in relative steps, which take half the characters of absolute places; rounding does not add up. */
 export function pathOf(points: readonly (readonly [number, number])[]): string {
-  return points.map(([x, y], i) => `${i === 0 ? 'M' : 'L'}${pixel(x)} ${pixel(y)}`).join('');
+  let [atX, atY] = [0, 0];
+  return points
+    .map(([pointX, pointY], i) => {
+      const [x, y] = [Math.round(10 * pointX), Math.round(10 * pointY)];
+      const step = `${tenths(x - atX)}${separated(tenths(y - atY))}`;
+      [atX, atY] = [x, y];
+      return `${i === 0 ? 'M' : 'l'}${step}`;
+    })
+    .join('');
+}
+
+function tenths(value: number): string {
+  return String(value / 10).replace(/^(-?)0\./, '$1.');
+}
+
+/** A minus sign separates two numbers by itself. */
+function separated(text: string): string {
+  return text.startsWith('-') ? text : ` ${text}`;
 }

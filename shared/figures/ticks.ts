@@ -17,7 +17,7 @@ export function linearTicks(minimum: number, maximum: number, wanted: number): n
 export function decadeTicks(minimum: number, maximum: number): number[] {
   const ticks: number[] = [];
   const last = Math.floor(Math.log10(maximum) + 1e-9);
-  for (let k = Math.ceil(Math.log10(minimum) - 1e-9); k <= last; k++) ticks.push(10 ** k);
+  for (let k = Math.ceil(Math.log10(minimum) - 1e-9); k <= last; k++) ticks.push(Number(`1e${k}`));
   return ticks;
 }
 

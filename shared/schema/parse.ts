@@ -18,6 +18,14 @@ export type ParseOutcome =
 
 /** Checks the shape, types and ranges of a scenario and fills in defaults. Faults between fields are the engine's. */
 export function parseScenario(input: unknown): ParseOutcome {
+  // The validator takes a list for an object without fields.
+  if (Array.isArray(input)) {
+    const remedy = 'write an object with named fields';
+    return {
+      kind: 'invalid',
+      issues: [{ path: '', rule: 'must be an object { … }', value: printValue(input), remedy }],
+    };
+  }
   const result = v.safeParse(scenarioSchema, input);
   if (result.success) return { kind: 'scenario', scenario: result.output };
   return { kind: 'invalid', issues: result.issues.map(toIssue) };
@@ -64,10 +72,11 @@ export function toIssue(issue: v.BaseIssue<unknown>): Issue {
 
 function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): Issue {
   if (issue.expected === 'never') {
-    const known = knownKeys(issue);
-    const near = nearest(name, known);
-    const hint = near === null ? `known fields are ${known.join(', ')}` : `did you mean ${near}?`;
-    return { path, rule: 'is not a field of a scenario', value: printValue(issue.input), remedy: `remove it; ${hint}` };
+    const near = nearest(name, allKeys());
+    const remedy = near === null ? 'remove it' : `remove it; did you mean ${near}?`;
+    // The validator gives the key as its input; the value stands in the path.
+    const given = (issue.path?.at(-1) as { readonly value?: unknown } | undefined)?.value;
+    return { path, rule: 'is not a field of a scenario', value: printValue(given), remedy };
   }
   if (issue.input === undefined && name !== '') {
     return { path, rule: 'is required', value: 'nothing', remedy: `add ${name}` };
@@ -78,11 +87,6 @@ function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): I
     value: printValue(issue.input),
     remedy: 'write an object with named fields',
   };
-}
-
-function knownKeys(issue: v.BaseIssue<unknown>): string[] {
-  const entries = (issue as unknown as { requirement?: unknown; schema?: { entries?: object } }).schema?.entries;
-  return entries ? Object.keys(entries) : allKeys();
 }
 
 let keyCache: string[] | null = null;

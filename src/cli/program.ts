@@ -10,7 +10,7 @@ import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
 import { wave } from './commands/wave.ts';
-import { parseCount, parseFrequency } from './input/quantities.ts';
+import { parseCount, parseFrequency, parseLevel } from './input/quantities.ts';
 import { tellFaults } from './output/messages.ts';
 import { wrap } from './output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from './session.ts';
@@ -47,7 +47,11 @@ function buildProgram(session: Session, done: Action): Command {
   const program = new Command('kneepoint')
     .description('Behavioural simulator and linearization explorer for RF power amplifiers.')
     .version(ENGINE_VERSION, '--version', 'print the version')
-    .configureOutput({ writeOut: session.stdout, writeErr: session.stderr })
+    .configureOutput({
+      writeOut: session.stdout,
+      writeErr: session.stderr,
+      outputError: (text, write) => write(`kneepoint: ${text.replace(/^error: /, '')}`),
+    })
     .showSuggestionAfterError()
     .addHelpText('after', helpEnd())
     .exitOverride();
@@ -91,12 +95,13 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
   scenarioCommand(program, 'check', 'check a scenario and show what it resolves to; nothing is run')
     .option('--json', 'print the resolved scenario as JSON')
     .action((name, options) => done(check(session, name, options)));
-  scenarioCommand(program, 'wave', 'write the waveform as a SigMF record (cf32_le, mean power 1)')
+  scenarioCommand(program, 'wave', 'write the waveform as a SigMF record (cf32_le)')
     .addOption(
       new Option('--record <name>', 'which of the three records')
         .choices(['judging', 'training', 'selection'])
         .default('judging'),
     )
+    .option('--mean <dBfs>', 'mean power of the samples; 0 dBfs is |x| = 1', parseLevel, 0)
     .option('--out <NAME>', 'name of the record (default: SCENARIO-judging here)')
     .action((name, options) => done(wave(session, name, options)));
 }

@@ -1,7 +1,7 @@
 // `kneepoint amplify`: a record through an amplifier model, in the model's own drive units.
 
 import { formatEngineering, formatQuantity } from '../../../shared/format/numbers.ts';
-import { amplifyRecord, ENGINE_VERSION } from '../../engine/index.ts';
+import { type AmplifiedRecord, amplifyRecord, ENGINE_VERSION } from '../../engine/index.ts';
 import { readAmplifierModel } from '../input/amplifierModel.ts';
 import { readRecord, recordName, writeRecord } from '../input/record.ts';
 import { tellNotes, tellWarnings } from '../output/messages.ts';
@@ -36,7 +36,7 @@ export function amplify(session: Session, path: string, options: AmplifyOptions)
   return EXIT.result;
 }
 
-function summary(record: Extract<ReturnType<typeof amplifyRecord>, { kind: 'record' }>['record']): string {
+function summary(record: AmplifiedRecord): string {
   const rate = formatEngineering(record.modelRateHz, 'Hz', 6);
   const resampled = record.modelRateHz === record.sampleRateHz ? '' : `, resampled to ${rate} and back`;
   const range =

@@ -42,7 +42,13 @@ function summarize(scenario: Scenario): string {
     ['operating point', point.join(', ')],
     ['predistorter', correction],
     ['seeds', `judging ${seeds.judging}, training ${seeds.training}, selection ${seeds.selection}`],
-    ['limits', limits.length === 0 ? 'none' : limits.map((limit) => `${limit.reading} (${limit.source})`).join('; ')],
+    ['limits', limits.length === 0 ? 'none' : limits.map(limitText).join('; ')],
   ];
   return `${scenario.title}: the scenario is sound\n\n${formatLines(rows)}`;
+}
+
+function limitText(limit: Scenario['limits'][number]): string {
+  return limit.reading === 'aclr'
+    ? `ACLR ${limit.channel} at least ${limit.requiredDb} dB`
+    : `EVM at most ${limit.requiredPercent} %`;
 }

@@ -1,5 +1,5 @@
 // `kneepoint run`: one scenario, with and without correction at the same mean output power.
-import { runScenario } from '../../engine/index.ts';
+import { type Report, runScenario } from '../../engine/index.ts';
 import { readScenario } from '../input/scenario.ts';
 import { writeRunFolder } from '../output/folder.ts';
 import { reportJson } from '../output/json.ts';
@@ -15,11 +15,16 @@ export interface RunOptions {
   readonly failOnLimit?: true;
 }
 
-export function run(session: Session, name: string | undefined, options: RunOptions): ExitCode {
+/** `runner` is the engine's pipeline; a test may put a run with a mistake in its place. */
+export function run(
+  session: Session,
+  name: string | undefined,
+  options: RunOptions,
+  runner: typeof runScenario = runScenario,
+): ExitCode {
   const source = readScenario(session, name, options.set);
   const progress = progressLine(session);
-  const outcome = runScenario(source.input, { onProgress: progress.onProgress });
-  progress.clear();
+  const outcome = runAndClear(() => runner(source.input, { onProgress: progress.onProgress }), progress.clear);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
   const { report } = outcome;
   const withTraces = options.traces === true;
@@ -30,11 +35,17 @@ export function run(session: Session, name: string | undefined, options: RunOpti
   return options.failOnLimit ? judge(session, report) : EXIT.result;
 }
 
+/** The progress line goes away however the run ends. */
+function runAndClear<Outcome>(work: () => Outcome, clear: () => void): Outcome {
+  try {
+    return work();
+  } finally {
+    clear();
+  }
+}
+
 /** What is used is judged: the corrected output, or the uncorrected one where no correction is used. */
-function judge(
-  session: Session,
-  report: Extract<ReturnType<typeof runScenario>, { kind: 'report' }>['report'],
-): ExitCode {
+function judge(session: Session, report: Report): ExitCode {
   const subject = report.correctionUsed ? 'corrected' : 'uncorrected';
   const missed = report.verdicts.filter(({ of, state }) => of === subject && state === 'fail');
   if (!report.equalPower) {

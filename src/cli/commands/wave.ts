@@ -1,8 +1,8 @@
 // `kneepoint wave`: a scenario's waveform as a SigMF record.
 
-import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { formatEngineering, formatQuantity } from '../../../shared/format/numbers.ts';
 import { parseScenario } from '../../../shared/schema/parse.ts';
-import { ENGINE_VERSION, makeWaveform, type RecordName } from '../../engine/index.ts';
+import { type ComplexSignal, ENGINE_VERSION, makeWaveform, type RecordName } from '../../engine/index.ts';
 import { writeRecord } from '../input/record.ts';
 import { readScenario } from '../input/scenario.ts';
 import { tellWarnings } from '../output/messages.ts';
@@ -11,6 +11,8 @@ import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts'
 export interface WaveOptions {
   readonly set: readonly string[];
   readonly record: RecordName;
+  /** Mean power of the written samples, dBfs. */
+  readonly mean: number;
   readonly out?: string;
 }
 
@@ -21,18 +23,22 @@ export function wave(session: Session, name: string | undefined, options: WaveOp
   const parsed = parseScenario(source.input);
   if (parsed.kind === 'invalid') throw new UnusableInput(source.name, parsed.issues);
   const { scenario } = parsed;
-  const { signal, sampleRateHz } = outcome.waveform;
+  const { sampleRateHz } = outcome.waveform;
+  const signal = atMeanPower(outcome.waveform.signal, options.mean);
+  const level = formatQuantity(options.mean, 'dBfs');
   const seed = scenario.seeds[options.record];
   const written = writeRecord(session, options.out ?? `${fileName(source.name)}-${options.record}`, {
     signal,
     sampleRateHz,
     centreFrequencyHz: scenario.carrierFrequencyHz,
-    description: `${scenario.title}: ${options.record} record, seed ${seed}, one period, mean power 1; invented data`,
+    description: `${scenario.title}: ${options.record} record, seed ${seed}, one period, mean power ${level}; invented data`,
     recorder: `kneepoint ${ENGINE_VERSION}`,
   });
   session.stdout(`${written.join('\n')}\n`);
   const length = `${signal.re.length} samples at ${formatEngineering(sampleRateHz, 'Hz', 6)}`;
-  session.stderr(`${scenario.title}, ${options.record} record (seed ${seed}): ${length}, cf32_le, mean power 1\n`);
+  session.stderr(
+    `${scenario.title}, ${options.record} record (seed ${seed}): ${length}, cf32_le, mean power ${level}\n`,
+  );
   tellWarnings(session, outcome.notes);
   return EXIT.result;
 }
@@ -41,4 +47,10 @@ export function wave(session: Session, name: string | undefined, options: WaveOp
 function fileName(source: string): string {
   const base = source === '-' ? 'scenario' : (source.split(/[\\/]/).at(-1) ?? source);
   return base.replace(/\.json$/i, '');
+}
+
+/** A generated record has mean power 1, which is 0 dBfs. */
+function atMeanPower(signal: ComplexSignal, meanDbfs: number): ComplexSignal {
+  const ratio = 10 ** (meanDbfs / 20);
+  return { re: signal.re.map((value) => ratio * value), im: signal.im.map((value) => ratio * value) };
 }

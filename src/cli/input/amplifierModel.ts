@@ -3,9 +3,11 @@ import { presetNames, presets } from '../../../shared/presets/index.ts';
 import { nearest, parseScenario } from '../../../shared/schema/parse.ts';
 import { parseAmplifierModel } from '../../../shared/schema/parseAmplifierModel.ts';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
-import { publishedAmplifierIds } from '../../../shared/tables/publishedAmplifiers.ts';
+import { publishedAmplifierIds } from '../../../shared/tables/publishedAmplifierIds.ts';
 import { type Session, UnusableInput, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
+
+const publishedIds: readonly string[] = publishedAmplifierIds;
 
 export interface NamedModel {
   readonly name: string;
@@ -14,7 +16,7 @@ export interface NamedModel {
 
 /** Throws UnusableInput for an unknown name or a faulty file. */
 export function readAmplifierModel(session: Session, name: string): NamedModel {
-  if (publishedAmplifierIds.includes(name)) return { name, settings: check(name, { kind: 'published', id: name }) };
+  if (publishedIds.includes(name)) return { name, settings: check(name, { kind: 'published', id: name }) };
   const value = Object.hasOwn(presets, name) ? presets[name] : readJson(session, fileOf(session, name));
   if (typeof value !== 'object' || value === null || !('amplifier' in value)) {
     return { name, settings: check(name, value) };
@@ -33,7 +35,7 @@ function check(name: string, value: unknown): AmplifierModelSettings {
 
 function fileOf(session: Session, name: string): string {
   if (name === '-' || isFile(session, name)) return name;
-  const known = [...presetNames, ...publishedAmplifierIds];
+  const known = [...presetNames, ...publishedIds];
   const near = nearest(name, known);
   const remedy = near === null ? `known names are ${known.join(', ')}` : `did you mean ${near}?`;
   throw unusable(

@@ -29,7 +29,7 @@ th { text-align: left; font-weight: 400; }
 th, td { padding: 4px 24px 4px 0; border-bottom: 1px solid ${PALETTE.rule}; }
 thead th { color: ${PALETTE.muted}; text-align: right; }
 td { text-align: right; }
-.words td { text-align: left; }
+.words td { text-align: left; white-space: nowrap; }
 pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto; }
 @media print { body { background: none; } details { display: none; } }
 `;

@@ -11,6 +11,9 @@ export interface RunTable {
   readonly notes: readonly string[];
 }
 
+/** An error below this is rounding. */
+const ROUNDING_DB = -200;
+
 type Pick = (output: OutputReport) => number | null | undefined;
 
 /** Probability at which the crest factor is read, when the record allows it. */
@@ -32,9 +35,10 @@ export function runTable(report: Report): RunTable {
     ...evmRows(uncorrected, row),
     ...peakRows(row),
   ];
+  const isEmpty = (cells: readonly string[]) => cells.every((cell) => cell === NO_READING || cell === '0');
   return {
     headings,
-    rows: rows.filter(({ cells }) => cells.some((cell) => cell !== NO_READING)),
+    rows: rows.filter(({ cells }) => !isEmpty(cells)),
     notes: notesOf(report),
   };
 }
@@ -42,7 +46,8 @@ export function runTable(report: Report): RunTable {
 type MakeRow = (label: string, digits: number, pick: Pick) => TableRow;
 
 function cellOf(value: number | null | undefined, digits: number): string {
-  return value === null || value === undefined ? NO_READING : formatFixed(value, digits);
+  if (value === null || value === undefined) return NO_READING;
+  return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, digits);
 }
 
 function powerRows({ scenario, uncorrected }: Report, row: MakeRow): TableRow[] {
@@ -98,11 +103,7 @@ const EQUALIZERS: Readonly<Record<EvmReading['equalizer'], string>> = {
 
 function notesOf({ uncorrected, waveform, scenario }: Report): string[] {
   const notes: string[] = [];
-  for (const channel of new Set(uncorrected.aclr.map((reading) => reading.channel))) {
-    const reading = uncorrected.aclr.find((one) => one.channel === channel) as AclrReading;
-    const place = `${formatEngineering(reading.bandwidthHz, 'Hz', 4)} at ± ${formatEngineering(reading.offsetHz, 'Hz', 4)}`;
-    notes.push(`ACLR, ${channel}: ${place} from the outer carrier; own power over power there.`);
-  }
+  if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
   const { evm } = uncorrected;
   if (evm !== null) {
     const against = evm.reference === 'data' ? 'the data before crest-factor reduction' : 'the shaped waveform';
@@ -112,4 +113,13 @@ function notesOf({ uncorrected, waveform, scenario }: Report): string[] {
   const record = `${waveform.sampleCount} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 6)}`;
   notes.push(`PAPR: record of ${record}, judging seed ${scenario.seeds.judging}.`);
   return notes;
+}
+
+function aclrNote(readings: readonly AclrReading[]): string {
+  const upper = readings.filter(({ side }) => side === 'upper');
+  const listed = upper.length > 0 ? upper : readings;
+  const places = listed.map(({ channel, offsetHz, bandwidthHz }) => {
+    return `${formatEngineering(bandwidthHz, 'Hz', 4)} at ±${formatEngineering(offsetHz, 'Hz', 4)} (${channel})`;
+  });
+  return `ACLR: own power over the power in ${places.join(', ')} from the outer carrier.`;
 }

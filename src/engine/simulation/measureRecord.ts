@@ -189,8 +189,8 @@ function readChannels(spectrum: PowerSpectrum, sampleRateHz: number, channels: R
   ];
   const ownIsInside = isInsideAxis(sampleRateHz, centreHz, ownBandwidthHz);
   if (!ownIsInside) {
-    const own = `${megahertz(centreHz)} ± ${megahertz(ownBandwidthHz / 2)} MHz`;
-    const message = `The own channel ${own} does not fit into ± ${megahertz(sampleRateHz / 2)} MHz; no ACLR is given. State the channel’s bandwidth.`;
+    const own = `${megahertz(centreHz)} ±${megahertz(ownBandwidthHz / 2)} MHz`;
+    const message = `The own channel ${own} does not fit into ±${megahertz(sampleRateHz / 2)} MHz; no ACLR is given. State the channel’s bandwidth.`;
     warnings.push({ code: 'own-channel-outside', message });
   }
   const carriers = [{ offsetHz: centreHz, occupiedBandwidthHz: ownBandwidthHz, channelBandwidthHz: spacingHz }];
@@ -215,9 +215,9 @@ function outsideWarning(
   sampleRateHz: number,
 ): Warning {
   const needed = 2 * (Math.abs(centreHz) + channel.offsetHz) + channel.bandwidthHz;
-  const place = `${megahertz(channel.offsetHz)} ± ${megahertz(channel.bandwidthHz / 2)} MHz from the carrier`;
+  const place = `${megahertz(channel.offsetHz)} ±${megahertz(channel.bandwidthHz / 2)} MHz from the carrier`;
   const message =
-    `The ${channel.name} channel, ${place}, lies outside ± ${megahertz(sampleRateHz / 2)} MHz and is not in the record; ` +
+    `The ${channel.name} channel, ${place}, lies outside ±${megahertz(sampleRateHz / 2)} MHz and is not in the record; ` +
     `no ACLR is given. It needs a sample rate of at least ${megahertz(needed)} MHz.`;
   return { code: 'channel-outside-rate', message };
 }

@@ -62,7 +62,7 @@ export function checkChannelOptions(options: RecordChannelOptions, sampleRateHz:
   if (!(edge <= half)) {
     issues.push({
       path: 'ownBandwidthHz',
-      rule: `must keep the own channel within ± ${half} Hz, half the sample rate`,
+      rule: `must keep the own channel within ±${half} Hz, half the sample rate`,
       value: printValue(edge),
       remedy: 'narrow it or move its centre',
     });

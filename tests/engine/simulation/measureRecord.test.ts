@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { formatIssue } from '../../../shared/schema/issue.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
 import { delayPeriodic } from '../../../src/engine/dsp/align.ts';
 import { type ComplexSignal, meanPower, rotate, zeros } from '../../../src/engine/dsp/complex.ts';
 import { inverseFft } from '../../../src/engine/dsp/fft.ts';
@@ -177,7 +178,7 @@ describe('what is not there is not read', () => {
     expect(record.channels.ownBandwidthHz).toBe(9e6);
     expect(record.aclr.map((one) => one.aclrDb)).toEqual([null, null, null, null]);
     const messages = record.warnings.filter((one) => one.code === 'channel-outside-rate').map((one) => one.message);
-    expect(messages[0]).toContain('adjacent channel, 10 ± 4.5 MHz from the carrier, lies outside ± 7.68 MHz');
+    expect(messages[0]).toContain('adjacent channel, 10 ±4.5 MHz from the carrier, lies outside ±7.68 MHz');
     expect(messages[0]).toContain('at least 29 MHz'); // OF-02
     expect(messages[1]).toContain('at least 49 MHz'); // OF-02
   });
@@ -227,7 +228,7 @@ describe('what is not there is not read', () => {
       'segmentLength must be a power of two up to the record’s 1024 samples, got 1000; pick such a length',
       'ownBandwidthHz must be above 0 Hz, got -1; give a bandwidth in Hz',
       'spacingHz must be above 0 Hz, got 0; give a bandwidth in Hz',
-      'ownBandwidthHz must keep the own channel within ± 500000 Hz, half the sample rate, got 599999.5; narrow it or move its centre',
+      'ownBandwidthHz must keep the own channel within ±500000 Hz, half the sample rate, got 599999.5; narrow it or move its centre',
     ]);
     const silent = measureRecord({ signal: zeros(512), sampleRateHz: 1 });
     expect(silent.kind === 'invalid' && formatIssue(silent.issues[0])).toContain('record must hold power');
@@ -239,19 +240,18 @@ describe('what is not there is not read', () => {
 });
 
 describe('amplifyRecord', () => {
-  const cubic = (driveRange: number | 'none') =>
-    ({
-      kind: 'memoryPolynomial',
-      modelRateHz: 'any',
-      nonlinearOrders: [1, 3],
-      memoryDepth: 1,
-      coefficients: [
-        { re: 3, im: 0 },
-        { re: -0.5, im: 0.25 },
-      ],
-      driveRange,
-      saturatedAmplitude: 2.5,
-    }) as const;
+  const cubic = (driveRange: number | 'none'): AmplifierModelSettings => ({
+    kind: 'memoryPolynomial',
+    modelRateHz: 'any',
+    nonlinearOrders: [1, 3],
+    memoryDepth: 1,
+    coefficients: [
+      { re: 3, im: 0 },
+      { re: -0.5, im: 0.25 },
+    ],
+    driveRange,
+    saturatedAmplitude: 2.5,
+  });
 
   test('the drive is in the units the coefficients are written in, and so is the output', () => {
     const signal = bands(1024, [[-60, 60, 0.04]], createRandom(12, 'cubic'));
@@ -287,7 +287,10 @@ describe('amplifyRecord', () => {
     const signal = bands(1000, [[-60, 60, 0.04]], createRandom(12, 'cubic'));
     const unguarded = amplifyRecord({ signal, sampleRateHz: 1e6 }, cubic('none'));
     expect(unguarded.kind === 'record' && unguarded.record.warnings[0].code).toBe('drive-unguarded');
-    const refused = amplifyRecord({ signal, sampleRateHz: 1e6 }, { ...cubic(1), modelRateHz: 1.0007e6 });
+    const refused = amplifyRecord({ signal, sampleRateHz: 1e6 }, {
+      ...cubic(1),
+      modelRateHz: 1.0007e6,
+    } as AmplifierModelSettings);
     expect(refused.kind === 'invalid' && formatIssue(refused.issues[0])).toContain('a whole number of samples');
     const silent = amplifyRecord({ signal: zeros(512), sampleRateHz: 1e6 }, cubic(1));
     expect(silent.kind === 'invalid' && formatIssue(silent.issues[0])).toContain('record must hold power');
