@@ -84,6 +84,11 @@ export function quantityOr<const Word extends string>(word: Word, info: BoundedF
   );
 }
 
+/** Label and help of a list or an object as a whole, for documentation; its items carry units and ranges of their own. */
+export function described(label: string, help: string) {
+  return { field: { label, unit: null, help } satisfies FieldInfo };
+}
+
 /** A complex number as `{ "re": …, "im": … }`. */
 export const complexNumber = v.strictObject({
   re: v.number(`must be a number${RULE_END}give the real part`),

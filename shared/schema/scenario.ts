@@ -2,7 +2,7 @@
 // `--set`, the published JSON Schema and the reference documentation.
 import * as v from 'valibot';
 import { publishedAmplifierIds } from '../tables/publishedAmplifierIds.ts';
-import { choice, complexNumber, count, quantity, quantityOr, RULE_END, text } from './field.ts';
+import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 
 /** Version of the scenario file's shape. */
 export const SCENARIO_FORMAT = 1;
@@ -173,6 +173,7 @@ export const waveformSchema = v.strictObject({
     v.array(carrierSchema, `must be a list of carriers${RULE_END}write [ { "kind": "ofdm", … } ]`),
     v.minLength(1, `must hold at least one carrier${RULE_END}add a carrier`),
     v.maxLength(32, `must hold at most 32 carriers${RULE_END}remove some`),
+    v.metadata(described('Carriers', 'Each of kind "ofdm" or "noise".')),
   ),
   symbolCount: v.optional(
     count({
@@ -245,6 +246,7 @@ const nonlinearOrders = v.pipe(
     (orders) => orders.every((order, i) => i === 0 || order > (orders[i - 1] as number)),
     `must be strictly rising${RULE_END}sort the orders and remove repeats`,
   ),
+  v.metadata(described('Nonlinear orders', 'Orders k of the terms x·|x|^(k−1), rising.')),
 );
 
 const memoryDepth = count({
@@ -254,15 +256,20 @@ const memoryDepth = count({
   help: 'Number of delays, including zero (taps).',
 });
 
-const complexList = v.pipe(
-  v.array(complexNumber, `must be a list of complex numbers${RULE_END}write [ { "re": 1, "im": 0 } ]`),
-  v.minLength(1, `must hold at least one number${RULE_END}add { "re": 1, "im": 0 }`),
-);
+function complexList(label: string, help: string) {
+  return v.pipe(
+    v.array(complexNumber, `must be a list of complex numbers${RULE_END}write [ { "re": 1, "im": 0 } ]`),
+    v.minLength(1, `must hold at least one number${RULE_END}add { "re": 1, "im": 0 }`),
+    v.metadata(described(label, help)),
+  );
+}
 
 export const filterNonlinearityFilterSchema = v.strictObject({
   kind: v.literal('filterNonlinearityFilter'),
   modelRateHz: v.optional(modelRateHz, 'any'),
-  inputTaps: v.optional(complexList, [{ re: 1, im: 0 }]),
+  inputTaps: v.optional(complexList('Input taps', 'Filter ahead of the nonlinearity, at the model rate.'), [
+    { re: 1, im: 0 },
+  ]),
   biasDepthRatio: v.optional(
     quantity({
       label: 'Bias sag',
@@ -310,7 +317,9 @@ export const filterNonlinearityFilterSchema = v.strictObject({
     }),
     0.3,
   ),
-  outputTaps: v.optional(complexList, [{ re: 1, im: 0 }]),
+  outputTaps: v.optional(complexList('Output taps', 'Filter behind the nonlinearity, at the model rate.'), [
+    { re: 1, im: 0 },
+  ]),
 });
 
 export const memoryPolynomialSchema = v.strictObject({
@@ -318,8 +327,7 @@ export const memoryPolynomialSchema = v.strictObject({
   modelRateHz: v.optional(modelRateHz, 'any'),
   nonlinearOrders,
   memoryDepth,
-  /** Row by row: index m·orderCount + k. */
-  coefficients: complexList,
+  coefficients: complexList('Coefficients', 'Delay by delay, in each delay order by order: index m·orderCount + k.'),
   driveRange,
   saturatedAmplitude: v.optional(saturatedAmplitude, 'peakOfRange'),
 });
@@ -347,10 +355,11 @@ export const generalizedMemoryPolynomialSchema = v.strictObject({
           help: 'm in x[n−l]·|x[n−l−m]|^(k−1).',
         }),
         nonlinearOrders,
-        coefficients: complexList,
+        coefficients: complexList('Coefficients', 'One for each nonlinear order.'),
       }),
     ),
     v.minLength(1, `must hold at least one term${RULE_END}add a term`),
+    v.metadata(described('Terms', 'One for each pair of delays.')),
   ),
   driveRange,
   saturatedAmplitude: v.optional(saturatedAmplitude, 'peakOfRange'),
@@ -584,31 +593,38 @@ export const measurementSchema = v.strictObject({
     }),
     {},
   ),
-  /** Channels beside the carriers; "auto" is adjacent and alternate of the first and last carrier. */
   channels: v.optional(
-    v.union(
-      [
-        v.literal('auto'),
-        v.array(
-          v.strictObject({
-            offsetHz: quantity({
-              label: 'Channel offset',
-              unit: 'Hz',
-              minimum: 1,
-              maximum: 5e9,
-              help: 'Centre of the measured channel from the outer carrier’s centre; both sides are read.',
+    v.pipe(
+      v.union(
+        [
+          v.literal('auto'),
+          v.array(
+            v.strictObject({
+              offsetHz: quantity({
+                label: 'Channel offset',
+                unit: 'Hz',
+                minimum: 1,
+                maximum: 5e9,
+                help: 'Centre of the measured channel from the outer carrier’s centre; both sides are read.',
+              }),
+              bandwidthHz: quantity({
+                label: 'Channel bandwidth',
+                unit: 'Hz',
+                minimum: 1,
+                maximum: 5e9,
+                help: 'Integration bandwidth of the measured channel.',
+              }),
             }),
-            bandwidthHz: quantity({
-              label: 'Channel bandwidth',
-              unit: 'Hz',
-              minimum: 1,
-              maximum: 5e9,
-              help: 'Integration bandwidth of the measured channel.',
-            }),
-          }),
+          ),
+        ],
+        `must be "auto" or a list of { offsetHz, bandwidthHz }${RULE_END}write "auto" for adjacent and alternate`,
+      ),
+      v.metadata(
+        described(
+          'Measured channels',
+          'Channels beside the outer carriers; "auto" takes adjacent and alternate of equal width, a list replaces them.',
         ),
-      ],
-      `must be "auto" or a list of { offsetHz, bandwidthHz }${RULE_END}write "auto" for adjacent and alternate`,
+      ),
     ),
     'auto',
   ),
@@ -668,9 +684,12 @@ export const limitSchema = v.variant(
 
 export const scenarioSchema = v.strictObject({
   format: v.optional(
-    v.literal(
-      SCENARIO_FORMAT,
-      `must be ${SCENARIO_FORMAT}${RULE_END}this version reads scenario format ${SCENARIO_FORMAT}`,
+    v.pipe(
+      v.literal(
+        SCENARIO_FORMAT,
+        `must be ${SCENARIO_FORMAT}${RULE_END}this version reads scenario format ${SCENARIO_FORMAT}`,
+      ),
+      v.metadata(described('Format', 'Version of the file’s shape.')),
     ),
     SCENARIO_FORMAT,
   ),
@@ -695,7 +714,10 @@ export const scenarioSchema = v.strictObject({
   seeds: v.optional(seedsSchema, {}),
   measurement: v.optional(measurementSchema, {}),
   limits: v.optional(
-    v.array(limitSchema, `must be a list of limits${RULE_END}write [ { "reading": "aclr", "requiredDb": 45 } ]`),
+    v.pipe(
+      v.array(limitSchema, `must be a list of limits${RULE_END}write [ { "reading": "aclr", "requiredDb": 45 } ]`),
+      v.metadata(described('Limits', 'Each on the reading "aclr" or "evm", judged at the antenna port.')),
+    ),
     [],
   ),
 });

@@ -68,6 +68,7 @@ export function build(name) {
     if (name === 'library') {
       runQuietly(process.execPath, [TSC, '-b', 'src/engine']);
       writeDeclarations(join(dist, 'types'), join(staging, 'types'));
+      runQuietly(process.execPath, ['src/tools/schema.mjs', join(staging, 'scenario.schema.json')]);
     }
     swapIn(staging, join(dist, name));
   } finally {

@@ -14,7 +14,10 @@ export const TARGETS = {
     sources: ['index.html', 'shared', 'src/engine', 'src/worker', 'src/app', ...EVERY_BUILD],
   },
   cli: { output: 'dist/cli/main.js', sources: ['shared', 'src/engine', 'src/cli', 'src/tools', ...EVERY_BUILD] },
-  library: { output: 'dist/library/index.js', sources: ['shared', 'src/engine', ...EVERY_BUILD] },
+  library: {
+    output: 'dist/library/index.js',
+    sources: ['shared', 'src/engine', 'src/tools/declarations.mjs', 'src/tools/schema.mjs', ...EVERY_BUILD],
+  },
 };
 
 /** @typedef {keyof typeof TARGETS} TargetName */
