@@ -31,6 +31,8 @@ export function drawColumns(plot: uPlot, columns: readonly ChannelColumn[]): voi
   ctx.restore();
 }
 
+const FIGURE_FONT = () => chartFont(0.9375, 600);
+
 /** Title and readings inside each column, at its upper end, where the traces are low. */
 export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[]): void {
   const { ctx, bbox } = plot;
@@ -48,11 +50,15 @@ export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[
     ctx.fillStyle = colorOf('--muted');
     const heading = ctx.measureText(title).width < width ? title : title.slice(0, 3);
     ctx.fillText(heading, middle, y);
+    ctx.font = canvasFont(FIGURE_FONT());
+    const room = width - 4 * devicePixelRatio;
+    const hasUnit = ctx.measureText('88.8 dB').width <= room;
     for (const { variable, text, isFigure } of readings) {
       y += line;
-      ctx.font = canvasFont(isFigure ? chartFont(0.9375, 600) : chartFont(0.875));
+      ctx.font = canvasFont(isFigure ? FIGURE_FONT() : chartFont(0.8125));
+      if (!isFigure && ctx.measureText(text).width > room) continue;
       ctx.fillStyle = colorOf(variable);
-      ctx.fillText(width > remPixels(4.5) * devicePixelRatio ? `${text} dB` : text, middle, y);
+      ctx.fillText(hasUnit ? `${text} dB` : text, middle, y);
     }
   }
   ctx.restore();

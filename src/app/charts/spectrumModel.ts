@@ -55,7 +55,7 @@ export function spectrumModel(report: Report, view: SpectrumView): SpectrumModel
     unitLabel: conditions.unit === 'dBm' ? 'dBm' : 'dB re saturation',
     frequencyHz,
     traces,
-    columns: channelColumns(report),
+    columns: channelColumns(report, view),
     limitLines: view === 'orders' ? [] : limitLines,
     nearHz: nearSpan(report, first, last),
     wholeHz: [first, last],
@@ -82,8 +82,7 @@ function orderTraces({ traces: { orderSplit, spectra } }: Report): NamedSpectrum
     const order = orderSplit.orders[i] ?? 0;
     return { key: `order${order}`, style: orderStyle(order, i), level: trace.level };
   });
-  const whole = { ...TRACE_STYLES.uncorrected, name: 'All orders', variable: '--trace-ideal', dash: [5, 4] };
-  return [{ key: 'uncorrected', style: whole, level: spectra.uncorrected.level }, ...parts];
+  return [...named('uncorrected', spectra.uncorrected), ...parts];
 }
 
 function outerOffsets({ waveform: { carriers } }: Report): readonly [number, number] {
@@ -95,12 +94,18 @@ function sameChannel(a: AclrReading, b: AclrReading): boolean {
   return a.channel === b.channel && a.side === b.side;
 }
 
-function channelColumns(report: Report): ChannelColumn[] {
+function others({ corrected, ideal }: Report): (readonly [OutputReport | null, string])[] {
+  return [
+    [corrected, TRACE_STYLES.corrected.variable],
+    [ideal, TRACE_STYLES.ideal.variable],
+  ];
+}
+
+function channelColumns(report: Report, view: SpectrumView): ChannelColumn[] {
   const [lowest, highest] = outerOffsets(report);
   const outputs: (readonly [OutputReport | null, string])[] = [
     [report.uncorrected, TRACE_STYLES.uncorrected.variable],
-    [report.corrected, TRACE_STYLES.corrected.variable],
-    [report.ideal, TRACE_STYLES.ideal.variable],
+    ...(view === 'orders' ? [] : others(report)),
   ];
   return report.uncorrected.aclr.map((reading) => {
     const centre = reading.side === 'lower' ? lowest - reading.offsetHz : highest + reading.offsetHz;
@@ -121,7 +126,7 @@ function channelColumns(report: Report): ChannelColumn[] {
 
 /** The carriers, the measured channels and half a channel of room on both sides. */
 function nearSpan(report: Report, first: number, last: number): readonly [number, number] {
-  const columns = channelColumns(report);
+  const columns = channelColumns(report, 'comparison');
   const [lowest, highest] = outerOffsets(report);
   const widest = Math.max(...report.waveform.carriers.map(({ channelBandwidthHz }) => channelBandwidthHz));
   const from = Math.min(lowest - widest / 2, ...columns.map(({ fromHz }) => fromHz)) - widest / 2;

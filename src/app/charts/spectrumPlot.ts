@@ -193,6 +193,9 @@ export class SpectrumPlot extends LitElement {
         height: 100%;
         overflow: hidden;
       }
+      .plot:focus-visible {
+        outline-offset: -2px;
+      }
       .uplot {
         font-family: inherit;
       }

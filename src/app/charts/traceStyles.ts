@@ -29,9 +29,9 @@ export type TraceName = keyof typeof TRACE_STYLES;
 
 const ORDER_STYLES: readonly (readonly [variable: string, dash: readonly number[]])[] = [
   ['--trace-waveform', [1.5, 2.5]],
-  ['--trace-uncorrected', []],
-  ['--trace-drive', [9, 5]],
-  ['--trace-data', [6, 2, 1.5, 2]],
+  ['--trace-drive', []],
+  ['--trace-data', [9, 4]],
+  ['--trace-seventh', [5, 2, 1.5, 2]],
 ];
 const ORDER_NAMES: Readonly<Record<number, string>> = {
   1: 'Linear part',

@@ -108,8 +108,8 @@ export function constellationModel(trace: ConstellationTrace, name: 'uncorrected
   const extent = 1.25 * Math.max(...trace.idealRe.map(Math.abs), ...trace.idealIm.map(Math.abs), 0.1);
   const style = TRACE_STYLES[name];
   const dots: XyDots[] = [
-    { variable: style.variable, opacity: 0.35, size: 1.5, shape: 'dot', x: trace.re, y: trace.im },
     { variable: '--ink', opacity: 0.7, size: 2, shape: 'cross', x: trace.idealRe, y: trace.idealIm },
+    { variable: style.variable, opacity: 0.35, size: 1.5, shape: 'dot', x: trace.re, y: trace.im },
   ];
   return {
     x: { label: 'in phase', format: TENTH, minimum: -extent, maximum: extent },

@@ -66,7 +66,7 @@ export class Answer extends LitElement {
   protected override render() {
     const { report, draft } = this;
     return html`
-      <p class="title"><strong>${draft?.title ?? ''}</strong> ${draft?.story ?? ''}</p>
+      <p class="title"><strong>${draft?.title ?? ''}</strong> <span class="story">${draft?.story ?? ''}</span></p>
       <p class="answer" aria-live="polite">${report?.answer ?? 'Computing the first result.'}</p>
       ${this.#banners()}
       <kp-warnings .warnings=${report === null ? [] : warningsAt('answer', report.warnings, this.detail)}></kp-warnings>
@@ -105,6 +105,12 @@ export class Answer extends LitElement {
       }
       .banner strong {
         color: var(--over);
+      }
+      /* A low screen, such as a projector's, keeps its room for the picture. */
+      @media (max-height: 800px) and (min-width: 761px) {
+        .story {
+          display: none;
+        }
       }
       @media (max-width: 640px) {
         .answer {

@@ -72,12 +72,15 @@ export class Chain extends LitElement {
     report: { attribute: false },
     block: {},
     faultyBlocks: { attribute: false },
+    isStale: { type: Boolean },
   };
   declare draft: Scenario | null;
   declare report: Report | null;
   declare block: BlockName;
   /** Blocks that hold a setting the engine refuses. */
   declare faultyBlocks: ReadonlySet<BlockName>;
+  /** The figures belong to settings that have changed since. */
+  declare isStale: boolean;
 
   constructor() {
     super();
@@ -85,13 +88,14 @@ export class Chain extends LitElement {
     this.report = null;
     this.block = 'amplifier';
     this.faultyBlocks = new Set();
+    this.isStale = false;
   }
 
   #figures(texts: BlockText) {
     const { report } = this;
     if (report === null) return html`<span class="figures muted">computing</span>`;
     const output = report.correctionUsed && report.corrected !== null ? report.corrected : report.uncorrected;
-    return html`<span class="figures figure">
+    return html`<span class="figures figure ${this.isStale ? 'stale' : ''}">
       <span class="muted">average</span> <span>${texts.average(report, output)}</span>
       <span class="muted">peak</span> <span>${texts.peak(report, output)}</span>
     </span>`;
@@ -101,7 +105,6 @@ export class Chain extends LitElement {
     const texts = TEXTS[name];
     const isChosen = name === this.block;
     return html`<li>
-      ${index === 0 ? nothing : html`<span class="arrow" aria-hidden="true">→</span>`}
       <button aria-pressed=${isChosen} @click=${() => tellBlock(this, name)}>
         <span class="title">
           ${texts.title}${this.faultyBlocks.has(name) ? html`<span class="fault"> ✕ refused</span>` : nothing}
@@ -109,7 +112,15 @@ export class Chain extends LitElement {
         <span class="sentence">${this.draft === null ? '' : texts.sentence(this.draft)}</span>
         ${this.#figures(texts)}
       </button>
+      ${index === BLOCKS.length - 1 ? nothing : html`<span class="arrow" aria-hidden="true">→</span>`}
     </li>`;
+  }
+
+  protected override updated(changed: Map<string, unknown>): void {
+    if (!changed.has('block')) return;
+    const nav = this.renderRoot.querySelector('nav');
+    const chosen = this.renderRoot.querySelector<HTMLElement>('[aria-pressed="true"]');
+    if (nav !== null && chosen !== null) nav.scrollLeft = chosen.offsetLeft - nav.offsetLeft - nav.clientWidth / 4;
   }
 
   protected override render() {
@@ -137,9 +148,14 @@ export class Chain extends LitElement {
         align-items: flex-start;
         min-width: 11rem;
       }
+      @media (max-width: 640px) {
+        li {
+          min-width: 9.5rem;
+        }
+      }
       .arrow {
         flex: none;
-        padding: 0.625rem 0.5rem 0 0.25rem;
+        padding: 0.625rem 0.75rem 0 0.5rem;
         color: var(--muted);
       }
       button {
@@ -182,6 +198,9 @@ export class Chain extends LitElement {
         font-size: var(--small);
         line-height: 1.125rem;
         align-content: start;
+      }
+      .stale {
+        opacity: 0.45;
       }
       .fault {
         color: var(--over);

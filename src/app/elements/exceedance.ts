@@ -167,8 +167,11 @@ export class Exceedance extends LitElement {
       .ledger {
         margin-top: 0.75rem;
       }
+      .ledger th {
+        white-space: nowrap;
+      }
       .bar {
-        width: 30%;
+        width: 22%;
       }
       .bar svg {
         display: block;

@@ -27,8 +27,15 @@ export class FaultList extends LitElement {
   static override styles = [
     baseStyles,
     css`
+      /* Over the end of the settings, so that no control moves under the hand. */
+      :host {
+        position: sticky;
+        bottom: 0;
+      }
       .faults {
-        margin-bottom: 1rem;
+        max-height: 12rem;
+        margin-top: 1rem;
+        overflow-y: auto;
         padding: 0.5rem 0.75rem;
         border: 1px solid var(--over);
         border-left-width: 4px;

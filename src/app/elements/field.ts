@@ -240,6 +240,7 @@ export class Field extends LitElement {
       }
       .special {
         display: inline-flex;
+        flex: none;
         align-items: center;
         gap: 0.25rem;
         margin-left: auto;

@@ -1,10 +1,10 @@
-// The page's first line: name, scenario, steps back and forward, what can be taken away, theme.
+// The page's first line: name, scenario, steps back and forward, what can be exported.
 import { css, html, LitElement } from 'lit';
 import { presetNames, presets } from '../../../shared/presets/index.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import { type ActionName, tellAction, tellPreset } from './events.ts';
 
-const TAKE_AWAY: readonly (readonly [ActionName, string, string])[] = [
+const EXPORTS: readonly (readonly [ActionName, string, string])[] = [
   ['copy-link', 'Copy a link', 'The address holds the whole scenario.'],
   ['save-scenario', 'Scenario', 'JSON, for the command line and for colleagues'],
   ['save-readings', 'Readings', 'JSON, all figures at full precision'],
@@ -24,7 +24,7 @@ export class Header extends LitElement {
   declare isEdited: boolean;
   declare canUndo: boolean;
   declare canRedo: boolean;
-  /** Short word on the last thing taken away, such as "link copied". */
+  /** Short word on the last export, such as "link copied". */
   declare message: string;
 
   constructor() {
@@ -75,9 +75,9 @@ export class Header extends LitElement {
         if (event.relatedTarget !== null && !menu.contains(event.relatedTarget as Node)) menu.open = false;
       }}
     >
-      <summary>Take away</summary>
+      <summary>Export</summary>
       <ul>
-        ${TAKE_AWAY.map(
+        ${EXPORTS.map(
           ([name, text, note]) => html`<li>
             <button
               @click=${(event: Event) => {

@@ -3,11 +3,11 @@ import { html, LitElement } from 'lit';
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { EngineClient } from '../../worker/client.ts';
 import type { AppState, BlockName } from '../state/appState.ts';
+import { exportAs } from '../state/exports.ts';
 import { faultyBlocks } from '../state/faultyBlocks.ts';
 import { RunController } from '../state/runController.ts';
 import { initialState, ScenarioController } from '../state/scenarioController.ts';
 import { Store } from '../state/store.ts';
-import { takeAway } from '../state/takeAway.ts';
 import { applyTheme, storedTheme, THEME_TEXTS, THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import type { ActionName, ScenarioEdit } from './events.ts';
@@ -104,7 +104,7 @@ export class KneepointApp extends LitElement {
     };
     const action = actions[detail];
     if (action !== undefined) action();
-    else void takeAway(detail, this.#store.state).then((message) => this.#say(message));
+    else void exportAs(detail, this.#store.state).then((message) => this.#say(message));
   }
 
   async #openText(): Promise<void> {
@@ -127,16 +127,17 @@ export class KneepointApp extends LitElement {
         .report=${report}
         .block=${state.block}
         .faultyBlocks=${faultyBlocks(state.issues)}
+        .isStale=${this.isStale}
       ></kp-chain>
       <div class="bench">
         <aside class="settings" aria-label="Settings">
-          <kp-fault-list .issues=${state.issues}></kp-fault-list>
           <kp-settings
             .draft=${state.draft}
             .report=${report}
             .issues=${state.issues}
             .block=${state.block}
           ></kp-settings>
+          <kp-fault-list .issues=${state.issues}></kp-fault-list>
         </aside>
         <main class=${this.isStale ? 'stale' : ''} aria-busy=${state.isPending}>
           <kp-answer

@@ -23,8 +23,9 @@ export const layoutStyles = css`
   .settings {
     position: sticky;
     top: 0;
-    max-height: 100vh;
-    padding: 1.25rem 0.5rem 1.5rem 0;
+    /* What the header and the chain leave of the window. */
+    max-height: calc(100vh - 9.5rem);
+    padding: 1.25rem 0.5rem 1rem 0;
     overflow-y: auto;
     scrollbar-width: thin;
   }
@@ -90,6 +91,12 @@ export const layoutStyles = css`
     flex-wrap: wrap;
     align-items: center;
     gap: 0.25rem 1rem;
+  }
+  @media (max-height: 800px) and (min-width: 761px) {
+    main,
+    .settings {
+      padding-top: 0.875rem;
+    }
   }
   @media (max-width: 1180px) {
     .bench {

@@ -1,26 +1,48 @@
 // Powers and errors of the outputs, side by side, in dBm and W.
 import { css, html, LitElement, nothing } from 'lit';
-import { formatEngineering, formatQuantity } from '../../../shared/format/numbers.ts';
+import { formatFixed, formatQuantity, formatSignificant, NO_READING } from '../../../shared/format/numbers.ts';
 import type { OutputReport, Report } from '../../../shared/schema/report.ts';
 import { TRACE_STYLES } from '../charts/traceStyles.ts';
 import { baseStyles, tableStyles } from '../styles/shared.ts';
 import './swatch.ts';
 
-type Row = readonly [label: string, text: (output: OutputReport) => string];
+interface Row {
+  readonly label: string;
+  readonly unit: string;
+  readonly text: (output: OutputReport) => string;
+}
+
+function plain(value: number | null, decimals: number): string {
+  return value === null ? NO_READING : formatFixed(value, decimals);
+}
 
 const ROWS: readonly Row[] = [
-  ['Mean output', ({ meanPowerDbm }) => formatQuantity(meanPowerDbm, 'dBm', 2)],
-  ['Mean output', ({ meanPowerW }) => formatEngineering(meanPowerW, 'W')],
-  ['At the antenna port', ({ antennaMeanDbm }) => formatQuantity(antennaMeanDbm, 'dBm', 2)],
-  ['Output back-off', ({ outputBackoffDb }) => formatQuantity(outputBackoffDb, 'dB', 2)],
-  ['Peak output', ({ peakPowerDbm }) => formatQuantity(peakPowerDbm, 'dBm', 2)],
-  ['Peak over mean', ({ peakToAverageDb }) => formatQuantity(peakToAverageDb, 'dB', 2)],
-  ['Mean drive', ({ driveMeanDbm }) => formatQuantity(driveMeanDbm, 'dBm', 2)],
-  ['Peak drive', ({ drivePeakDbm }) => formatQuantity(drivePeakDbm, 'dBm', 2)],
-  ['EVM, rms', ({ evm }) => formatQuantity(evm?.rmsPercent ?? null, '%', 2)],
-  ['Error (NMSE)', ({ nmseDb }) => formatQuantity(nmseDb, 'dB')],
-  ['Occupied bandwidth', ({ occupiedBandwidthHz }) => formatEngineering(occupiedBandwidthHz, 'Hz', 4)],
-  ['Samples held', ({ heldSampleRatio }) => formatQuantity(100 * heldSampleRatio, '%', 3)],
+  { label: 'Mean output', unit: 'dBm', text: ({ meanPowerDbm }) => plain(meanPowerDbm, 2) },
+  {
+    label: 'Mean output',
+    unit: 'W',
+    text: ({ meanPowerW }) => (meanPowerW === null ? NO_READING : formatSignificant(meanPowerW)),
+  },
+  { label: 'At the antenna port', unit: 'dBm', text: ({ antennaMeanDbm }) => plain(antennaMeanDbm, 2) },
+  { label: 'Output back-off', unit: 'dB', text: ({ outputBackoffDb }) => plain(outputBackoffDb, 2) },
+  { label: 'Peak output', unit: 'dBm', text: ({ peakPowerDbm }) => plain(peakPowerDbm, 2) },
+  { label: 'Peak over mean', unit: 'dB', text: ({ peakToAverageDb }) => plain(peakToAverageDb, 2) },
+  { label: 'Mean drive', unit: 'dBm', text: ({ driveMeanDbm }) => plain(driveMeanDbm, 2) },
+  { label: 'Peak drive', unit: 'dBm', text: ({ drivePeakDbm }) => plain(drivePeakDbm, 2) },
+  {
+    label: 'Adjacent density',
+    unit: 'dBm/MHz',
+    text: ({ worstAdjacentDensityDbmPerMHz }) => plain(worstAdjacentDensityDbmPerMHz, 1),
+  },
+  { label: 'EVM, rms', unit: '%', text: ({ evm }) => plain(evm?.rmsPercent ?? null, 2) },
+  { label: 'EVM, peak', unit: '%', text: ({ evm }) => plain(evm?.peakPercent ?? null, 1) },
+  { label: 'Error (NMSE)', unit: 'dB', text: ({ nmseDb }) => plain(nmseDb, 1) },
+  {
+    label: 'Occupied bandwidth',
+    unit: 'MHz',
+    text: ({ occupiedBandwidthHz }) => formatFixed(occupiedBandwidthHz / 1e6, 3),
+  },
+  { label: 'Samples held', unit: '%', text: ({ heldSampleRatio }) => formatSignificant(100 * heldSampleRatio, 2) },
 ];
 
 export class Powers extends LitElement {
@@ -60,8 +82,8 @@ export class Powers extends LitElement {
           </thead>
           <tbody>
             ${ROWS.map(
-              ([label, text]) => html`<tr>
-                <th scope="row">${label}</th>
+              ({ label, unit, text }) => html`<tr>
+                <th scope="row">${label}, <span class="muted">${unit}</span></th>
                 ${outputs.map((output) => html`<td>${text(output)}</td>`)}
               </tr>`,
             )}

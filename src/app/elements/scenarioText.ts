@@ -38,6 +38,9 @@ export class ScenarioText extends LitElement {
     this.message = '';
     await this.updateComplete;
     this.#dialog?.showModal();
+    const area = this.renderRoot.querySelector('textarea');
+    area?.setSelectionRange(0, 0);
+    area?.scrollTo(0, 0);
   }
 
   get #dialog(): HTMLDialogElement | null {

@@ -105,6 +105,12 @@ export class Settings extends LitElement {
         min-height: 2rem;
         padding: 0.1875rem 0;
       }
+      .pair label {
+        flex: none;
+      }
+      .pair select {
+        min-width: 0;
+      }
       .pair output {
         min-width: 1.5rem;
         text-align: right;
@@ -139,17 +145,13 @@ export class Settings extends LitElement {
         min-width: 0;
         margin: 0.5rem 0;
         padding: 0.25rem 0 0.25rem 0.75rem;
-        border: 0;
         border-left: 2px solid var(--rule);
       }
-      legend {
-        float: left;
-        padding: 0;
+      h4 {
+        margin: 0;
+        font-size: var(--body);
         font-weight: 600;
-        line-height: 1.75rem;
-      }
-      legend + * {
-        clear: left;
+        line-height: 2rem;
       }
       .remove {
         position: absolute;

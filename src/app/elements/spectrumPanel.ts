@@ -251,7 +251,7 @@ export class SpectrumPanel extends LitElement {
         opacity: 0.35;
       }
       kp-spectrum-plot {
-        height: clamp(20rem, 52vh, 38rem);
+        height: clamp(18rem, 50vh, 38rem);
       }
       .read-out {
         display: flex;

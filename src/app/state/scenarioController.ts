@@ -97,7 +97,7 @@ export class ScenarioController {
     const draft = withValueAt(this.#store.state.draft, path, value);
     const outcome = parseScenario(draft);
     if (outcome.kind === 'invalid') {
-      this.#store.update({ draft, issues: outcome.issues, isEdited: true });
+      this.#store.update({ draft, issues: outcome.issues, isEdited: true, canUndo: true });
       this.#runs.refuse();
       return;
     }
@@ -139,8 +139,11 @@ export class ScenarioController {
     this.#commit(this.#loaded);
   }
 
+  /** One step back; from a draft that was refused, back to the last one that was not. */
   undo(): void {
-    this.#settle(this.#history.undo());
+    const { draft } = this.#store.state;
+    const isKept = JSON.stringify(draft) === JSON.stringify(this.#history.present);
+    this.#settle(isKept ? this.#history.undo() : this.#history.present);
   }
 
   redo(): void {

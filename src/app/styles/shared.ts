@@ -166,11 +166,22 @@ export const tableStyles = css`
     padding-right: 0;
   }
   tbody th {
+    white-space: normal;
     color: var(--ink);
     font-size: var(--body);
   }
   .scroll {
     overflow-x: auto;
+  }
+  @media (max-width: 640px) {
+    th,
+    td {
+      padding-inline: 0.25rem;
+    }
+    td,
+    tbody th {
+      font-size: var(--small);
+    }
   }
   details > summary {
     width: fit-content;

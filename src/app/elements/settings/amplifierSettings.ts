@@ -68,8 +68,9 @@ function filterSettings(context: SettingsContext) {
 }
 
 /** What the last result says of its amplifier: where the model comes from and at which rate it holds. */
-function publishedNote({ amplifier }: SettingsContext) {
-  if (amplifier === null) return nothing;
+function publishedNote({ amplifier, resolved }: SettingsContext, id: string) {
+  const shown = resolved?.amplifier.model;
+  if (amplifier === null || shown?.kind !== 'published' || shown.id !== id) return nothing;
   const { label, source, modelRateHz } = amplifier;
   return html`<p class="condition">
     ${label}. ${modelRateHz === null ? 'Holds at any rate.' : `Taps at ${formatEngineering(modelRateHz, 'Hz', 5)}.`}
@@ -82,7 +83,7 @@ function modelSettings(context: SettingsContext, model: AmplifierModelSettings) 
     case 'filterNonlinearityFilter':
       return filterSettings(context);
     case 'published':
-      return publishedNote(context);
+      return publishedNote(context, model.id);
     case 'memoryPolynomial':
       return html`${fieldOf(context, `${PATH}.driveRange`)} ${fieldOf(context, `${PATH}.saturatedAmplitude`)}
         ${coefficientNote(model.coefficients.length)}`;

@@ -14,8 +14,9 @@ function setLimits(event: Event, limits: readonly LimitSettings[]): void {
 function limitRow(context: SettingsContext, limit: LimitSettings, index: number) {
   const { limits } = context.draft;
   const path = `limits.${index}`;
-  return html`<fieldset class="row">
-    <legend>${limit.reading === 'aclr' ? 'ACLR limit' : 'EVM limit'}</legend>
+  const title = limit.reading === 'aclr' ? 'ACLR limit' : 'EVM limit';
+  return html`<div class="row" role="group" aria-label="${title}, number ${index + 1}">
+    <h4>${title}</h4>
     <button
       class="plain remove"
       aria-label="Remove limit ${index + 1}"
@@ -33,7 +34,7 @@ function limitRow(context: SettingsContext, limit: LimitSettings, index: number)
         : fieldOf(context, `${path}.requiredPercent`, { caption: 'Allowed' })
     }
     <p class="condition">${limit.source}</p>
-  </fieldset>`;
+  </div>`;
 }
 
 const EQUALIZERS = [
@@ -71,11 +72,11 @@ function channelSettings(context: SettingsContext) {
   const { channels } = context.draft.measurement;
   if (channels === 'auto') return html`<p class="condition">Channels: adjacent and alternate, both sides.</p>`;
   return channels.map(
-    (_, index) => html`<fieldset class="row">
-      <legend>Channel ${index + 1}</legend>
+    (_, index) => html`<div class="row" role="group" aria-label="Channel ${index + 1}">
+      <h4>Channel ${index + 1}</h4>
       ${fieldOf(context, `measurement.channels.${index}.offsetHz`, { caption: 'Offset' })}
       ${fieldOf(context, `measurement.channels.${index}.bandwidthHz`, { caption: 'Bandwidth' })}
-    </fieldset>`,
+    </div>`,
   );
 }
 
@@ -86,8 +87,8 @@ export function antennaSettings(context: SettingsContext) {
     <h3>Limits</h3>
     ${limits.map((limit, index) => limitRow(context, limit, index))}
     <div class="buttons">
-      <button @click=${(event: Event) => setLimits(event, [...limits, ACLR_START])}>Add an ACLR limit</button>
-      <button @click=${(event: Event) => setLimits(event, [...limits, EVM_START])}>Add an EVM limit</button>
+      <button @click=${(event: Event) => setLimits(event, [...limits, ACLR_START])}>Add ACLR limit</button>
+      <button @click=${(event: Event) => setLimits(event, [...limits, EVM_START])}>Add EVM limit</button>
     </div>
     <h3>Measurement</h3>
     ${estimatorSettings(context)}

@@ -27,8 +27,10 @@ export interface FieldOptions {
   readonly choices?: readonly (readonly [value: string | number, text: string])[];
 }
 
+/** A fault of the operating point as a whole, such as a power out of reach, stands at its one control. */
 function issueAt({ issues }: SettingsContext, path: string): Issue | null {
-  return issues.find((issue) => issue.path === path) ?? null;
+  const whole = path.startsWith('operatingPoint.') ? 'operatingPoint' : path;
+  return issues.find((issue) => issue.path === path || issue.path === whole) ?? null;
 }
 
 /** Issues of a path and everything beneath it, for lists that are written as one text. */

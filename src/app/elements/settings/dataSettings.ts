@@ -70,8 +70,8 @@ function removeCarrier(event: Event, carriers: readonly CarrierSettings[], index
 function carrierRow(context: SettingsContext, carrier: CarrierSettings, index: number) {
   const { carriers } = context.draft.waveform;
   const path = `waveform.carriers.${index}`;
-  return html`<fieldset class="row">
-    <legend>Carrier ${index + 1}</legend>
+  return html`<div class="row" role="group" aria-label="Carrier ${index + 1}">
+    <h4>Carrier ${index + 1}</h4>
     <button
       class="plain remove"
       aria-label="Remove carrier ${index + 1}"
@@ -101,7 +101,7 @@ function carrierRow(context: SettingsContext, carrier: CarrierSettings, index: n
         : html`${fieldOf(context, `${path}.occupiedBandwidthHz`)} ${fieldOf(context, `${path}.channelBandwidthHz`)}`
     }
     ${fieldOf(context, `${path}.offsetHz`, { caption: 'Offset' })} ${fieldOf(context, `${path}.relativePowerDb`)}
-  </fieldset>`;
+  </div>`;
 }
 
 const EDGES = {

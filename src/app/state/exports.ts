@@ -1,4 +1,4 @@
-// Carries out what the "Take away" menu offers and says in a few words what happened.
+// Carries out what the "Export" menu offers and says in a few words what happened.
 import type { ActionName } from '../elements/events.ts';
 import { encodeFragment } from './addressBar.ts';
 import type { AppState } from './appState.ts';
@@ -15,7 +15,7 @@ async function copyLink({ draft }: AppState): Promise<string> {
 }
 
 /** Does one of the menu's actions; the answer is for the status line. */
-export async function takeAway(action: ActionName, state: AppState): Promise<string> {
+export async function exportAs(action: ActionName, state: AppState): Promise<string> {
   const stem = fileStem(state.draft.title);
   if (action === 'copy-link') return copyLink(state);
   if (action === 'save-scenario') {
@@ -36,6 +36,6 @@ export async function takeAway(action: ActionName, state: AppState): Promise<str
       saveText(`${stem}-spectrum.svg`, await spectrumFigure(report), 'image/svg+xml');
       return 'emission plot saved';
     default:
-      throw new RangeError(`takeAway: ${action} is nothing to take away`);
+      throw new RangeError(`exportAs: ${action} is nothing to export`);
   }
 }
