@@ -77,7 +77,7 @@ export function drawLineChart(chart: LineChart): string {
     `<title>${escapeXml(chart.title)}</title>`,
     `<desc>${escapeXml(chart.description)}</desc>`,
     tag('rect', { width: WIDTH, height, fill: PALETTE.paper }),
-    textTag({ x: PLOT.left, y: 26, 'font-size': 15, 'font-weight': 600, fill: PALETTE.ink }, chart.title),
+    textTag({ x: PLOT.left, y: 26, 'font-size': 15, 'font-weight': 600, fill: PALETTE.ink }, shorten(chart.title)),
     textTag({ x: PLOT.left, y: PLOT.top - 14, fill: PALETTE.muted }, chart.y.label),
     tag('svg', plot, inside.join('')),
     ...drawAxisLabels(chart, scales),
@@ -95,6 +95,14 @@ export function drawLineChart(chart: LineChart): string {
     'font-variant-numeric': 'tabular-nums',
   };
   return `${tag('svg', attributes, parts.join('\n'))}\n`;
+}
+
+/** What fits on one line of 15-pixel type; the document's own title keeps the whole. */
+const TITLE_CHARACTERS = 90;
+
+function shorten(title: string): string {
+  const characters = [...title];
+  return characters.length <= TITLE_CHARACTERS ? title : `${characters.slice(0, TITLE_CHARACTERS - 1).join('')}…`;
 }
 
 function scaleOf(axis: ChartAxis, from: number, to: number): (value: number) => number {

@@ -129,6 +129,13 @@ describe('a chart', () => {
     expect(hatch.length).toBeGreaterThan(10); // strokes go up: the forbidden side is above the line
   });
 
+  test('a title too long for its line is shortened on the picture and whole in the document', () => {
+    const title = 'word '.repeat(40).trim();
+    const svg = drawLineChart(chart({ title }));
+    expect(svg).toContain(`<title>${title}</title>`);
+    expect(svg).toMatch(/>word [^<]{80,86}…<\/text>/);
+  });
+
   test('a line that leaves the plot is clipped, and an empty one draws nothing', () => {
     const svg = drawLineChart(chart({ traces: [{ style: TRACE_STYLES.ideal, x: [], y: [] }] }));
     expect(svg).not.toContain('stroke-linejoin');

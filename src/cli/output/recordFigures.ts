@@ -28,7 +28,7 @@ export function recordSpectrumFigure(title: string, record: RecordReport): strin
     title,
     description: `Power spectrum of the record ${title}.`,
     x: offsetAxis(reach),
-    y: levelAxis(`dB below full scale (|x| = 1), in ${bandwidth}`, traces, reach),
+    y: levelAxis(`dB re full scale (|x| = 1), in ${bandwidth}`, traces, reach),
     traces,
     columns,
     condition: [
