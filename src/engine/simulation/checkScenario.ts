@@ -23,7 +23,12 @@ export interface Setup {
 }
 
 export type CheckOutcome =
-  | { readonly kind: 'resolved'; readonly scenario: Scenario; readonly warnings: readonly Warning[]; readonly setup: Setup }
+  | {
+      readonly kind: 'resolved';
+      readonly scenario: Scenario;
+      readonly warnings: readonly Warning[];
+      readonly setup: Setup;
+    }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 /** Least output back-off that can be asked for: a mean power at saturation leaves no room for any envelope. */
@@ -37,22 +42,34 @@ export function checkScenario(input: unknown): CheckOutcome {
   const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform);
   if (resolution?.kind === 'invalid') issues.push(...resolution.issues);
   const waveform = resolution?.kind === 'resolved' ? resolution.waveform : null;
-  const amplifier = sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
+  const amplifier =
+    sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
   if (parsed.kind === 'scenario' && waveform !== null) checkLimits(parsed.scenario, waveform, issues);
   if (parsed.kind !== 'scenario' || waveform === null || amplifier === null || backoff === null || issues.length > 0) {
     return { kind: 'invalid', issues };
   }
-  const scenario: Scenario = { ...parsed.scenario, waveform: waveform.resolvedSettings };
+  const channels = channelsOf(parsed.scenario, waveform);
+  const scenario: Scenario = {
+    ...parsed.scenario,
+    waveform: waveform.resolvedSettings,
+    measurement: {
+      ...parsed.scenario.measurement,
+      channels: channels.map(({ offsetHz, bandwidthHz }) => ({ offsetHz, bandwidthHz })),
+    },
+  };
   const notes = resolution?.kind === 'resolved' ? resolution.notes : [];
   const warnings = [...notes, ...modelWarnings(amplifier, scenario)];
-  const channels = channelsOf(scenario, waveform);
   const setup = { scenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
   return { kind: 'resolved', scenario, warnings, setup };
 }
 
-function amplifierOf(settings: Scenario['amplifier'], waveform: ResolvedWaveform, issues: Issue[]): AmplifierModel | null {
+function amplifierOf(
+  settings: Scenario['amplifier'],
+  waveform: ResolvedWaveform,
+  issues: Issue[],
+): AmplifierModel | null {
   const edges = waveform.carriers.map(({ geometry }) => [
     geometry.offsetHz - geometry.occupiedBandwidthHz / 2,
     geometry.offsetHz + geometry.occupiedBandwidthHz / 2,
@@ -89,7 +106,12 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
   if (segment !== undefined && measurement?.spectrum.method === 'segments') {
     const path = 'measurement.spectrum.segmentLength';
     if (!isPowerOfTwo(segment)) {
-      issues.push({ path, rule: 'must be a power of two', value: String(segment), remedy: 'use 8192 or a neighbouring power of two' });
+      issues.push({
+        path,
+        rule: 'must be a power of two',
+        value: String(segment),
+        remedy: 'use 8192 or a neighbouring power of two',
+      });
     } else if (segment > sampleCount) {
       const rule = `must not exceed the record of ${sampleCount} samples`;
       issues.push({ path, rule, value: String(segment), remedy: 'shorten the segments or lengthen the record' });
@@ -100,7 +122,12 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
   const training = predistorter.learning.trainingSampleCount;
   if (predistorter.memoryDepth > sampleCount) {
     const rule = `must not exceed the record of ${sampleCount} samples`;
-    issues.push({ path: 'predistorter.memoryDepth', rule, value: String(predistorter.memoryDepth), remedy: 'shorten the memory or lengthen the record' });
+    issues.push({
+      path: 'predistorter.memoryDepth',
+      rule,
+      value: String(predistorter.memoryDepth),
+      remedy: 'shorten the memory or lengthen the record',
+    });
   }
   if (training === 'all') return;
   const path = 'predistorter.learning.trainingSampleCount';
@@ -109,7 +136,12 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
     issues.push({ path, rule, value: String(training), remedy: 'write "all" or lengthen the record' });
   } else if (training < 2 * termCount) {
     const rule = `must be at least twice the ${termCount} coefficients`;
-    issues.push({ path, rule, value: String(training), remedy: `use ${40 * termCount} samples or more, or fewer orders and taps` });
+    issues.push({
+      path,
+      rule,
+      value: String(training),
+      remedy: `use ${40 * termCount} samples or more, or fewer orders and taps`,
+    });
   }
 }
 
@@ -121,14 +153,21 @@ function checkLimits(scenario: Scenario, waveform: ResolvedWaveform, issues: Iss
     if (limit.reading === 'evm') {
       if (geometries.every((geometry) => geometry.ofdm === null)) {
         const remedy = 'remove the EVM limit or use an OFDM carrier';
-        issues.push({ path: `limits.${i}`, rule: 'needs a carrier with symbols', value: 'noise carriers only', remedy });
+        issues.push({
+          path: `limits.${i}`,
+          rule: 'needs a carrier with symbols',
+          value: 'noise carriers only',
+          remedy,
+        });
       }
       return;
     }
     for (const channel of channels) {
       if (limit.channel !== 'all' && limit.channel !== channel.name) continue;
       const reach = Math.max(
-        ...(['lower', 'upper'] as const).map((side) => Math.abs(channelCentreHz(geometries, channel, side)) + channel.bandwidthHz / 2),
+        ...(['lower', 'upper'] as const).map(
+          (side) => Math.abs(channelCentreHz(geometries, channel, side)) + channel.bandwidthHz / 2,
+        ),
       );
       if (isInsideAxis(waveform.sampleRateHz, reach, 0)) continue;
       issues.push({
@@ -156,7 +195,8 @@ function modelWarnings(amplifier: AmplifierModel, scenario: Scenario): Warning[]
     warnings.push({ code: 'model-unguarded', message });
   }
   if (scenario.amplifier.saturatedPowerDbm === null) {
-    const message = 'The saturated power is not known: powers in dBm and W are left out. Give amplifier.saturatedPowerDbm.';
+    const message =
+      'The saturated power is not known: powers in dBm and W are left out. Give amplifier.saturatedPowerDbm.';
     warnings.push({ code: 'power-scale-unknown', message });
   }
   return warnings;

@@ -40,10 +40,11 @@ export function resolveWaveform(settings: WaveformSettings): WaveformResolution 
   checkFilter(settings.spectralEdge, known, { sampleRateHz, sampleCount: layout?.sampleCount ?? null }, issues, notes);
   checkOverlap(settings.spectralEdge, known, issues);
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
-  const filters = resolveFilters(settings.spectralEdge, bands, layout);
+  const placed = bands.map((band) => onWholeBins(band, layout));
+  const filters = resolveFilters(settings.spectralEdge, placed, layout);
   const edge = resolveEdge(settings.spectralEdge, layout);
   const carriers = settings.carriers.map((carrier, i) =>
-    resolveCarrier(carrier, bands[i], rows[i], filters[i], layout),
+    resolveCarrier(carrier, placed[i], rows[i], filters[i], layout),
   );
   notes.push(...movedNotes(settings.carriers, carriers));
   const resolvedSettings = writeOut(settings, layout, carriers, edge);
@@ -105,6 +106,16 @@ function bandOf(carrier: CarrierSettings, row: Numerology | null, carrierIndex: 
   };
 }
 
+/** Noise fills an odd number of bins about its centre; a channel as wide as the noise follows it. */
+function onWholeBins(band: Band, layout: RecordLayout): Band {
+  if (band.subcarrierSpacingHz !== null) return band;
+  const binHz = layout.sampleRateHz / layout.sampleCount;
+  const halfBinCount = Math.max(0, Math.round((band.occupiedBandwidthHz / binHz - 1) / 2));
+  const occupiedBandwidthHz = (2 * halfBinCount + 1) * binHz;
+  const follows = band.channelBandwidthHz === band.occupiedBandwidthHz;
+  return { ...band, occupiedBandwidthHz, channelBandwidthHz: follows ? occupiedBandwidthHz : band.channelBandwidthHz };
+}
+
 function resolveCarrier(
   carrier: CarrierSettings,
   band: Band,
@@ -116,17 +127,16 @@ function resolveCarrier(
   const cyclesPerRecord = Math.round(band.offsetHz / binHz);
   const placed = { offsetHz: cyclesPerRecord * binHz, relativePowerDb: carrier.relativePowerDb };
   if (carrier.kind === 'noise' || row === null) {
-    const halfBinCount = Math.max(0, Math.round((band.occupiedBandwidthHz / binHz - 1) / 2));
-    const occupiedBandwidthHz = (2 * halfBinCount + 1) * binHz;
-    const isAuto = carrier.kind === 'noise' && carrier.channelBandwidthHz === 'auto';
+    const { occupiedBandwidthHz, channelBandwidthHz } = band;
     const geometry: CarrierGeometry = {
       kind: 'noise',
-      label: `noise ${formatHz(band.occupiedBandwidthHz)}`,
+      label: `noise ${formatHz(occupiedBandwidthHz)}`,
       ...placed,
       occupiedBandwidthHz,
-      channelBandwidthHz: isAuto ? occupiedBandwidthHz : band.channelBandwidthHz,
+      channelBandwidthHz,
       ofdm: null,
     };
+    const halfBinCount = Math.round((occupiedBandwidthHz / binHz - 1) / 2);
     return { geometry, cyclesPerRecord, halfBinCount, filter };
   }
   return { geometry: ofdmGeometry(carrier, row, placed, layout), cyclesPerRecord, halfBinCount: null, filter };

@@ -7,13 +7,15 @@ import { scale } from '../../../src/engine/dsp/complex.ts';
 import checks from '../../reference/amplifierChecks.json' with { type: 'json' };
 import { amplifierOf, largestAmplitude, noise } from './settings.ts';
 
+type PublishedAmplifierId = (typeof publishedAmplifierIds)[number];
+
 const DEG = 180 / Math.PI;
 const dB = (ratio: number) => 20 * Math.log10(ratio);
 
 /** The model at its own rate, and its static response in the units its coefficients are printed in. */
 function modelOf(id: string, sampleCount = 64) {
   const sampleRateHz = publishedAmplifiers[id].sample_rate_Hz ?? 100e6;
-  const model = amplifierOf({ kind: 'published', id }, { sampleRateHz, sampleCount });
+  const model = amplifierOf({ kind: 'published', id: id as PublishedAmplifierId }, { sampleRateHz, sampleCount });
   return { model, raw: (r: number) => rawOutput(model, r) };
 }
 
@@ -216,8 +218,8 @@ describe('every published amplifier', () => {
   });
 
   test('an id that the table does not hold is a programmer’s mistake', () => {
-    expect(() => amplifierOf({ kind: 'published', id: 'none' }, { sampleRateHz: 1e6, sampleCount: 8 })).toThrow(
-      'publishedCore: no published amplifier is called none',
-    );
+    expect(() =>
+      amplifierOf({ kind: 'published', id: 'none' as PublishedAmplifierId }, { sampleRateHz: 1e6, sampleCount: 8 }),
+    ).toThrow('publishedCore: no published amplifier is called none');
   });
 });

@@ -73,3 +73,17 @@ test('F4: drive beyond a published polynomial’s range is held, counted and nam
     (amplifier.outputBoundDb ?? 0) + 1e-9,
   );
 });
+
+test('a resolved scenario of noise carriers resolves to itself', () => {
+  const noise = {
+    ...presets['quarry-link'],
+    waveform: { carriers: [{ kind: 'noise', occupiedBandwidthHz: 9e6 }], sampleCount: 2 ** 14, sampleRateHz: 122.88e6 },
+    limits: [],
+  };
+  const once = checkScenario(noise);
+  if (once.kind === 'invalid') throw new Error(JSON.stringify(once.issues));
+  const again = checkScenario(once.scenario);
+  if (again.kind === 'invalid') throw new Error(JSON.stringify(again.issues));
+  expect(again.scenario).toEqual(once.scenario);
+  expect(JSON.stringify(once.scenario)).not.toContain('"auto"');
+});
