@@ -159,24 +159,29 @@ function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOut
   return { kind: 'outOfReach', mostMeanPower: best.meanPower, atDriveScale: 10 ** (best.scaleDb / 20) };
 }
 
-/** Looks for the largest output up to the highest scale; ends early where the wanted level is passed. */
+/** Looks for the largest output up to the highest scale; ends at the first scale where the wanted level is passed. */
 function searchPeak(search: Search, from: Evaluation): LevelOutcome {
   const lowest = Math.min(from.scaleDb, search.highestScaleDb - SEARCH_BELOW_DB) - SEARCH_STEP_DB;
   const stepCount = Math.ceil((search.highestScaleDb - lowest) / SEARCH_STEP_DB);
   const grid: Evaluation[] = [];
+  let best: Evaluation | null = null;
   for (let i = 0; i <= stepCount; i++) {
     const at = search.evaluate(lowest + ((search.highestScaleDb - lowest) * i) / stepCount);
     if (isClose(search, at)) return levelled(at);
-    const previous = grid.at(-1);
-    if (at.level > search.wantedLevel && previous !== undefined) return narrow(search, previous, at);
+    const previous = grid.at(-1) ?? at;
+    const below = grid.at(-2) ?? previous;
+    if (at.level > search.wantedLevel && previous !== at) return narrow(search, previous, at);
     grid.push(at);
+    const isPeak = at.level < previous.level && below.level <= previous.level;
+    if (!isPeak && i < stepCount) continue;
+    // At the last point the output may still be rising, or have turned within the last step.
+    const peak = isPeak ? climb(search, below, previous, at) : climb(search, previous, at, at);
+    if (isClose(search, peak)) return levelled(peak);
+    if (peak.level > search.wantedLevel) return narrow(search, isPeak ? below : previous, peak);
+    if (best === null || peak.level > best.level) best = peak;
   }
-  let top = 0;
-  for (let i = 1; i < grid.length; i++) if (grid[i].level > grid[top].level) top = i;
-  const peak = climb(search, grid[Math.max(top - 1, 0)], grid[top], grid[Math.min(top + 1, grid.length - 1)]);
-  if (isClose(search, peak)) return levelled(peak);
-  if (peak.level > search.wantedLevel) return narrow(search, grid[Math.max(top - 1, 0)], peak);
-  return { kind: 'outOfReach', mostMeanPower: peak.meanPower, atDriveScale: 10 ** (peak.scaleDb / 20) };
+  const most = best ?? from;
+  return { kind: 'outOfReach', mostMeanPower: most.meanPower, atDriveScale: 10 ** (most.scaleDb / 20) };
 }
 
 /** Golden-section search between two neighbours of the best point so far; stops once the wanted level is passed. */

@@ -91,6 +91,26 @@ describe('a device that folds back', () => {
     expectLevelled(level(folding, backoffDb, foldRequest).outcome, folding, backoffDb, constant);
   });
 
+  test('where the output explodes beyond the fold, the rising side is still the answer', () => {
+    // 1 − 0.3·s² at s = 10 gives |y| = 290: a polynomial far out of its range.
+    const backoffDb = -20 * Math.log10(FOLD.amplitude) + 0.003;
+    for (const startScale of [0.02, 0.3, 0.8, 1]) {
+      const { outcome } = level(folding, backoffDb, { waveform: constant, maximumScale: 10, startScale });
+      expectLevelled(outcome, folding, backoffDb, constant);
+      // 0.005 dB under a flat top lies within 0.4 dB of its place.
+      if (outcome.kind === 'levelled')
+        expect(Math.abs(20 * Math.log10(outcome.driveScale / FOLD.scale))).toBeLessThan(0.4);
+    }
+  });
+
+  test('and is found from a start beyond the fold, without passing through the explosion', () => {
+    for (const startScale of [1.2, 1.4]) {
+      const { outcome } = level(folding, 4, { waveform: constant, maximumScale: 10, startScale });
+      expectLevelled(outcome, folding, 4, constant);
+      if (outcome.kind === 'levelled') expect(outcome.driveScale).toBeLessThan(FOLD.scale);
+    }
+  });
+
   test('above it the answer is the largest output and where it is (closed form)', () => {
     const { outcome } = level(folding, 2, foldRequest);
     if (outcome.kind !== 'outOfReach') expect.fail('levelled beyond the largest output');
