@@ -56,7 +56,9 @@ function verdictText({ verdicts, corrected, correctionUsed }: AnswerParts): stri
   if (failed.length === 0) {
     const plain = verdicts.filter((verdict) => verdict.of === 'uncorrected' && verdict.state === 'fail');
     const alone = subject === 'corrected' && plain.length > 0 ? ', which the amplifier alone misses' : '';
-    return judged.length === 1 ? `: within the limit${alone}` : `: within all ${judged.length} limits${alone}`;
+    const held =
+      judged.length === 1 ? 'the limit' : judged.length === 2 ? 'both limits' : `all ${judged.length} limits`;
+    return `: within ${held}${alone}`;
   }
   const names = failed.map(
     (verdict) => `${verdict.limit === 'aclr' ? 'ACLR' : 'EVM'} by ${Math.abs(verdict.marginDb).toFixed(1)} dB`,
