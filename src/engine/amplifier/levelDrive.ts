@@ -161,7 +161,7 @@ function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOut
 
 /** Looks for the largest output up to the highest scale; ends at the first scale where the wanted level is passed. */
 function searchPeak(search: Search, from: Evaluation): LevelOutcome {
-  const lowest = Math.min(from.scaleDb, search.highestScaleDb - SEARCH_BELOW_DB) - SEARCH_STEP_DB;
+  const lowest = risingStart(search, Math.min(from.scaleDb, search.highestScaleDb - SEARCH_BELOW_DB) - SEARCH_STEP_DB);
   const stepCount = Math.ceil((search.highestScaleDb - lowest) / SEARCH_STEP_DB);
   const grid: Evaluation[] = [];
   let best: Evaluation | null = null;
@@ -182,6 +182,17 @@ function searchPeak(search: Search, from: Evaluation): LevelOutcome {
   }
   const most = best ?? from;
   return { kind: 'outOfReach', mostMeanPower: most.meanPower, atDriveScale: 10 ** (most.scaleDb / 20) };
+}
+
+/** A scale at or below `scaleDb` where the output is too low and rises with the drive. */
+function risingStart(search: Search, scaleDb: number): number {
+  for (let step = 0; step < MOST_STEPS; step++) {
+    const at = search.evaluate(scaleDb);
+    const isLow = at.level < search.wantedLevel;
+    if (isLow && search.evaluate(scaleDb + SEARCH_STEP_DB).level > at.level) break;
+    scaleDb -= LARGEST_STEP_DB;
+  }
+  return scaleDb;
 }
 
 /** Golden-section search between two neighbours of the best point so far; stops once the wanted level is passed. */
