@@ -1,5 +1,5 @@
-// The page's way to the engine. Two workers: one for the short records that follow a slider, one for the full record, so
-// that a long run never holds up the picture under the hand.
+// The page's way to the engine. Two workers, so that a long run of the full record never holds up the short ones that
+// follow a slider. Outcomes of short records may arrive out of order: the caller numbers its requests.
 import { Lane, type RunRequest, type StartWorker, type WorkerHandle } from './lane.ts';
 import type { ProgressCallback, RunDetail, RunOutcome } from './protocol.ts';
 
@@ -35,7 +35,13 @@ export class EngineClient {
    */
   run(input: unknown, detail: RunDetail, onProgress?: ProgressCallback): Promise<RunOutcome | null> {
     const request: RunRequest = onProgress === undefined ? { input, detail } : { input, detail, onProgress };
-    return this.#lanes[detail].request(request);
+    return this.#laneFor(detail).request(request);
+  }
+
+  /** While a slider moves no full run is under way, so both workers follow it. */
+  #laneFor(detail: RunDetail): Lane {
+    const { coarse, full } = this.#lanes;
+    return detail === 'full' || (coarse.isBusy && !full.isBusy) ? full : coarse;
   }
 
   /** Gives up what waits; what runs is finished. */

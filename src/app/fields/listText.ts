@@ -37,12 +37,17 @@ function readNumber(text: string): number | null {
   return text !== '' && Number.isFinite(Number(text)) ? Number(text) : null;
 }
 
+/** Spaces about signs and before j go; any other space splits nothing and is refused. */
+function closeUp(part: string): string {
+  return part
+    .replace(/\s*([-+])\s*/g, '$1')
+    .replace(/\s+(?=[ij])/g, '')
+    .trim();
+}
+
 /** The list, or the text itself when any item cannot be read. Minus signs of any kind are taken. */
 export function readList(text: string, kind: ListKind): unknown {
-  const parts = text
-    .replace(/[−–]/g, '-')
-    .replace(/\s+/g, kind === 'complex' ? '' : ' ')
-    .split(/[,;]/);
-  const items = parts.map((part) => (kind === 'complex' ? readComplex(part) : readNumber(part.trim())));
+  const parts = text.replace(/[−–]/g, '-').split(/[,;]/);
+  const items = parts.map((part) => (kind === 'complex' ? readComplex(closeUp(part)) : readNumber(part.trim())));
   return items.includes(null) ? text : items;
 }

@@ -6,6 +6,7 @@ import type { Scenario } from '../../../shared/schema/scenario.ts';
 export function fileStem(title: string): string {
   const stem = title
     .normalize('NFKD')
+    .replace(/\p{Mark}/gu, '')
     .replace(/[^a-zA-Z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '')
     .toLowerCase();

@@ -37,8 +37,9 @@ export class RunController {
       fault: null,
       progress: { stage: 'waveform', doneRatio: 0, label: 'starting' },
     });
-    void this.#run(input, 'coarse', number);
+    // In this order: the full run takes the worker that the short one would otherwise borrow.
     void this.#run(input, 'full', number);
+    void this.#run(input, 'coarse', number);
   }
 
   /** Stops everything; the last result stays. */
