@@ -1,0 +1,81 @@
+// The published memory-polynomial amplifier of Ding et al. (2004) under indirect learning, as reference checks DI-02 and
+// DI-03 describe it: no levelling, the gain aimed at is the small-signal gain, trained and judged on the same record.
+import type { LearningSettings } from '../../../shared/schema/scenario.ts';
+import { publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
+import { applyBasis, type BasisStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { type ComplexSignal, fromPairs, scale } from '../../../src/engine/dsp/complex.ts';
+import { type LearningBench, learnIndirectly } from '../../../src/engine/linearization/indirectLearning.ts';
+import { measureAclr } from '../../../src/engine/measurement/aclr.ts';
+import { measureNmseDb } from '../../../src/engine/measurement/nmse.ts';
+import { wholeRecord } from '../measurement/flatNoise.ts';
+import { multicarrierRecord } from './multicarrierRecord.ts';
+
+const terms = publishedAmplifiers['Ding_2004'].terms ?? [];
+
+/** Orders 1, 3, 5 at delays 0, 1, 2. */
+export const dingStructure: BasisStructure = {
+  terms: terms.flatMap(({ l, m, re }) =>
+    re.map((_, k) => ({ delaySamples: l, envelopeDelaySamples: m, nonlinearOrder: 2 * k + 1 })),
+  ),
+};
+export const dingCoefficients = fromPairs(
+  terms.flatMap(({ re, im }) => re.map((value, k) => ({ re: value, im: im[k] }))),
+);
+
+/** Without the drive range of the table: the worked example drives inside it. */
+export function dingAmplifier(drive: ComplexSignal): ComplexSignal {
+  return applyBasis(dingStructure, dingCoefficients, drive);
+}
+
+/** |sum of the linear taps|: the gain of a slow, small drive. */
+const linear = terms.map(({ re, im }) => ({ re: re[0], im: im[0] }));
+export const dingGain = Math.hypot(
+  linear.reduce((sum, tap) => sum + tap.re, 0),
+  linear.reduce((sum, tap) => sum + tap.im, 0),
+);
+
+/** 32768 samples, 4801 occupied bins, 5334 bins between channels, crest factor 8.0 dB. */
+export const dingRecord = multicarrierRecord(32768, 4801, 5334, 8, 1);
+
+/** The record at the drive whose nominal peak, 8.0 dB above its rms, is stated. */
+export function dingDrive(peak: number): ComplexSignal {
+  return scale(dingRecord.signal, peak * 10 ** (-8 / 20));
+}
+
+export interface DingReading {
+  readonly lowerDb: number;
+  readonly upperDb: number;
+  readonly nmseDb: number;
+}
+
+export function readDing(x: ComplexSignal, y: ComplexSignal): DingReading {
+  const { sampleRateHz, carriers, channels } = dingRecord;
+  const { readings } = measureAclr(wholeRecord(y), sampleRateHz, carriers, channels);
+  return { lowerDb: readings[0].aclrDb, upperDb: readings[1].aclrDb, nmseDb: measureNmseDb(x, y) };
+}
+
+/** A reading after each pass. */
+export function learnDing(structure: BasisStructure, x: ComplexSignal, passCount: number) {
+  const settings: LearningSettings = {
+    method: 'indirect',
+    passCount,
+    ridge: 0,
+    solver: 'cholesky',
+    trainingSampleCount: 'all',
+    driveCeilingRatio: 100,
+  };
+  const bench: LearningBench = {
+    amplify: dingAmplifier,
+    level: () => {
+      throw new Error('the worked example has no levelling');
+    },
+    judge: (output) => {
+      const { lowerDb, upperDb } = readDing(x, output);
+      return { worstAclrDb: Math.min(lowerDb, upperDb), evmPercent: null };
+    },
+    measureNmseDb,
+  };
+  const faults = { fixedObservationGain: dingGain, ignoreCeiling: true };
+  const { coefficients } = learnIndirectly({ structure, settings, training: x, selection: x, bench, faults });
+  return coefficients.map((c) => readDing(x, dingAmplifier(applyBasis(structure, c, x))));
+}
