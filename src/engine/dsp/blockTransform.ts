@@ -1,6 +1,6 @@
 // Transforms of equally spaced blocks of a periodic record, of which some bins are kept.
-import { type ComplexSignal, zeros } from './complex.ts';
-import { fftInto, isPowerOfTwo } from './fft.ts';
+import { type ComplexSignal, type Samples, zeros } from './complex.ts';
+import { isPowerOfTwo, transformOf } from './fft.ts';
 
 export interface BlockLayout {
   /** Transform length, a power of two. */
@@ -25,26 +25,35 @@ export function blockTransform(x: ComplexSignal, layout: BlockLayout): ComplexSi
   const { blockLength: size, start, spacing, blockCount, bins, phaseOrigin } = layout;
   if (!isPowerOfTwo(size)) throw new RangeError(`blockTransform: length ${size} is not a power of two`);
   const length = x.re.length;
-  const block = zeros(size);
+  const { input, output, run } = transformOf(size);
   const rotation = binRotation(bins, size, phaseOrigin);
   const out = zeros(blockCount * bins.length);
   for (let s = 0; s < blockCount; s++) {
-    let at = (start + s * spacing) % length;
-    if (at < 0) at += length;
-    for (let n = 0; n < size; n++) {
-      block.re[n] = x.re[at];
-      block.im[n] = x.im[at];
-      at = at + 1 === length ? 0 : at + 1;
-    }
-    fftInto(block, block);
-    for (let i = 0; i < bins.length; i++) {
-      const bin = bins[i] < 0 ? bins[i] + size : bins[i];
-      const o = s * bins.length + i;
-      out.re[o] = block.re[bin] * rotation.re[i] - block.im[bin] * rotation.im[i];
-      out.im[o] = block.re[bin] * rotation.im[i] + block.im[bin] * rotation.re[i];
-    }
+    const from = (start + s * spacing) % length;
+    fillFrom(x, from < 0 ? from + length : from, input);
+    run();
+    pickInto(output, bins, rotation, out, s * bins.length);
   }
   return out;
+}
+
+/** As many samples as there are pairs, from `start` on, round the end of the record. */
+function fillFrom(x: ComplexSignal, start: number, pairs: Samples): void {
+  const { re, im } = x;
+  let at = start;
+  for (let i = 0; i < pairs.length; i += 2) {
+    pairs[i] = re[at];
+    pairs[i + 1] = im[at];
+    at = at + 1 === re.length ? 0 : at + 1;
+  }
+}
+
+function pickInto(pairs: Samples, bins: Int32Array, rotation: ComplexSignal, out: ComplexSignal, at: number): void {
+  for (let i = 0; i < bins.length; i++) {
+    const p = bins[i] < 0 ? 2 * bins[i] + pairs.length : 2 * bins[i];
+    out.re[at + i] = pairs[p] * rotation.re[i] - pairs[p + 1] * rotation.im[i];
+    out.im[at + i] = pairs[p] * rotation.im[i] + pairs[p + 1] * rotation.re[i];
+  }
 }
 
 function binRotation(bins: Int32Array, size: number, phaseOrigin: number): ComplexSignal {

@@ -4,7 +4,7 @@
 // Kaiser window: w[n] = I0(β√(1 − (n/D − 1)²))/I0(β) (Kaiser 1974; formula from memory, checked against scipy).
 // Convolution: y[n] = Σ_k h[k]·x[n − k + delay], indices wrap: the record is one period.
 import { type ComplexSignal, type Samples, zeros } from './complex.ts';
-import { fftInto, inverseFftInto, multiplyInPlace, nextPowerOfTwo } from './fft.ts';
+import { interleave, nextPowerOfTwo, separate, transformOf } from './fft.ts';
 
 export interface KaiserLowpassDesign {
   /** Odd. */
@@ -132,33 +132,52 @@ function filterBlocks(x: ComplexSignal, taps: ComplexSignal, delaySamples: numbe
   const tapCount = taps.re.length;
   const size = blockLengthFor(tapCount);
   const fresh = size - tapCount + 1;
-  const response = zeros(size);
-  response.re.set(taps.re);
-  response.im.set(taps.im);
-  fftInto(response, response);
-  const block = zeros(size);
+  const response = responseOf(taps, size);
+  const { input, output, run } = transformOf(size);
   const y = zeros(length);
   for (let start = 0; start < length; start += fresh) {
-    copyWrapped(x, wrap(start + delaySamples - tapCount + 1, length), block);
-    fftInto(block, block);
-    multiplyInPlace(block, response);
-    inverseFftInto(block, block);
+    fillWrapped(x, wrap(start + delaySamples - tapCount + 1, length), input);
+    run();
+    multiplySwapped(output, response, input);
+    run();
     const count = Math.min(fresh, length - start);
-    y.re.set(block.re.subarray(tapCount - 1, tapCount - 1 + count), start);
-    y.im.set(block.im.subarray(tapCount - 1, tapCount - 1 + count), start);
+    // Swapped before and after, the forward transform is the inverse one; its 1/size is in the response.
+    separate(
+      output.subarray(2 * (tapCount - 1)),
+      y.im.subarray(start, start + count),
+      y.re.subarray(start, start + count),
+      1,
+    );
   }
   return y;
 }
 
-/** Fills `block` with consecutive samples of the period, from `from` on. */
-function copyWrapped(x: ComplexSignal, from: number, block: ComplexSignal): void {
+/** Transform of the taps over `size` points, divided by `size`; pairs. */
+function responseOf(taps: ComplexSignal, size: number): Samples {
+  const { input, output, run } = transformOf(size);
+  input.fill(0);
+  interleave(taps.re, taps.im, input);
+  run();
+  return output.map((value) => value / size);
+}
+
+/** out ← x·y with real and imaginary parts swapped; pairs. */
+function multiplySwapped(x: Samples, y: Samples, out: Samples): void {
+  for (let i = 0; i < out.length; i += 2) {
+    out[i] = x[i] * y[i + 1] + x[i + 1] * y[i];
+    out[i + 1] = x[i] * y[i] - x[i + 1] * y[i + 1];
+  }
+}
+
+/** Fills all pairs with consecutive samples of the period, from `from` on. */
+function fillWrapped(x: ComplexSignal, from: number, pairs: Samples): void {
   const length = x.re.length;
+  const count = pairs.length / 2;
   let at = from;
-  for (let filled = 0; filled < block.re.length; ) {
-    const count = Math.min(length - at, block.re.length - filled);
-    block.re.set(x.re.subarray(at, at + count), filled);
-    block.im.set(x.im.subarray(at, at + count), filled);
-    filled += count;
+  for (let filled = 0; filled < count; ) {
+    const run = Math.min(length - at, count - filled);
+    interleave(x.re.subarray(at, at + run), x.im.subarray(at, at + run), pairs.subarray(2 * filled));
+    filled += run;
     at = 0;
   }
 }

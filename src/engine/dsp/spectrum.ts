@@ -4,9 +4,9 @@
 // noise: P is power per bin. Density is P/binWidth; a marker in the resolution bandwidth reads P·ENBW.
 // Whole record: one rectangular window over a periodic record: exact bins, no leakage.
 // Segments of a periodic record wrap around its end, so that every sample weighs the same.
-import { type ComplexSignal, type Samples, zeros } from './complex.ts';
-import { fft, fftInto, isPowerOfTwo } from './fft.ts';
-import { makeWindow, noiseBandwidthBins, type WindowName } from './windows.ts';
+import type { ComplexSignal, Samples } from './complex.ts';
+import { fft, isPowerOfTwo, transformOf } from './fft.ts';
+import { type WindowName, windowOf } from './windows.ts';
 
 export interface PowerSpectrum {
   /** Shape [binCount], rising. */
@@ -57,44 +57,43 @@ function segmentSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpect
     throw new RangeError(`estimateSpectrum: segment length ${size} is not a power of two`);
   if (size > length) throw new RangeError(`estimateSpectrum: segment of ${size} samples in a record of ${length}`);
   const hop = Math.max(1, size - Math.floor(size * overlapRatio));
-  const w = makeWindow(options.window, size);
+  const window = windowOf(options.window, size);
   const segmentCount = periodic ? Math.ceil(length / hop) : Math.floor((length - size) / hop) + 1;
   const power = new Float64Array(size);
-  const work = zeros(size);
+  const { input, output, run } = transformOf(size);
   for (let s = 0; s < segmentCount; s++) {
     // Periodic records: starts spread evenly, so that all samples weigh the same.
     const start = periodic ? Math.floor((s * length) / segmentCount) : s * hop;
-    windowInto(x, start, w, work);
-    addPower(work, power);
+    const beforeEnd = Math.min(size, length - start);
+    windowInto(x, start, window.samples, 0, beforeEnd, input);
+    windowInto(x, 0, window.samples, beforeEnd, size, input);
+    run();
+    addPower(output, power);
   }
-  let sumOfSquares = 0;
-  for (let n = 0; n < size; n++) sumOfSquares += w[n] * w[n];
-  const norm = 1 / (size * sumOfSquares * segmentCount);
+  const norm = 1 / (size * window.sumOfSquares * segmentCount);
   for (let b = 0; b < size; b++) power[b] *= norm;
   const binWidthHz = sampleRateHz / size;
   return {
     ...centred(power, sampleRateHz),
     binWidthHz,
-    resolutionBandwidthHz: binWidthHz * noiseBandwidthBins(w),
+    resolutionBandwidthHz: binWidthHz * window.noiseBandwidthBins,
     segmentLength: size,
     segmentCount,
   };
 }
 
-function windowInto(x: ComplexSignal, start: number, w: Samples, work: ComplexSignal): void {
-  const length = x.re.length;
-  let source = start;
-  for (let n = 0; n < w.length; n++) {
-    work.re[n] = x.re[source] * w[n];
-    work.im[n] = x.im[source] * w[n];
-    if (++source === length) source = 0;
+/** Pairs from … to−1 of the windowed segment; pair `from` is sample `start` of the record. */
+function windowInto(x: ComplexSignal, start: number, w: Samples, from: number, to: number, pairs: Samples): void {
+  const { re, im } = x;
+  const shift = start - from;
+  for (let n = from; n < to; n++) {
+    pairs[2 * n] = re[shift + n] * w[n];
+    pairs[2 * n + 1] = im[shift + n] * w[n];
   }
 }
 
-function addPower(work: ComplexSignal, power: Samples): void {
-  const bins = isPowerOfTwo(work.re.length) ? work : fft(work);
-  if (bins === work) fftInto(work, work);
-  for (let b = 0; b < power.length; b++) power[b] += bins.re[b] * bins.re[b] + bins.im[b] * bins.im[b];
+function addPower(bins: Samples, power: Samples): void {
+  for (let b = 0; b < power.length; b++) power[b] += bins[2 * b] * bins[2 * b] + bins[2 * b + 1] * bins[2 * b + 1];
 }
 
 function centred(power: Samples, sampleRateHz: number): { frequencyHz: Samples; power: Samples } {

@@ -35,3 +35,29 @@ export function noiseBandwidthBins(w: Samples): number {
   }
   return (w.length * sumOfSquares) / (sum * sum);
 }
+
+/** A window with what its users ask of it. */
+export interface KnownWindow {
+  /** Shared by all users: not to be written to. */
+  readonly samples: Samples;
+  readonly sumOfSquares: number;
+  readonly noiseBandwidthBins: number;
+}
+
+const known = new Map<string, KnownWindow>();
+const WINDOWS_KEPT = 8;
+
+/** The window of this name and length, computed once. */
+export function windowOf(name: WindowName, length: number): KnownWindow {
+  const key = `${name}/${length}`;
+  let window = known.get(key);
+  if (window === undefined) {
+    const samples = makeWindow(name, length);
+    let sumOfSquares = 0;
+    for (let n = 0; n < length; n++) sumOfSquares += samples[n] * samples[n];
+    window = { samples, sumOfSquares, noiseBandwidthBins: noiseBandwidthBins(samples) };
+    if (known.size >= WINDOWS_KEPT) known.delete(known.keys().next().value as string);
+    known.set(key, window);
+  }
+  return window;
+}
