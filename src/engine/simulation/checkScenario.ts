@@ -4,12 +4,12 @@ import { parseScenario, parseSoundSections, type SoundSections } from '../../../
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
-import { memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelCentreHz, standardChannels } from '../measurement/aclr.ts';
 import { resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
+import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
 export interface Setup {
@@ -118,7 +118,7 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
     }
   }
   if (!predistorter) return;
-  const termCount = memoryPolynomialStructure(predistorter.nonlinearOrders, predistorter.memoryDepth).terms.length;
+  const termCount = structureOf(predistorter).terms.length;
   const training = predistorter.learning.trainingSampleCount;
   if (predistorter.memoryDepth > sampleCount) {
     const rule = `must not exceed the record of ${sampleCount} samples`;

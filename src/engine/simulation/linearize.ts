@@ -2,7 +2,7 @@
 
 import { levelDrive } from '../amplifier/levelDrive.ts';
 import { meanPowerOfBackoff, outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
-import { applyBasis, type BasisStructure, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
+import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
@@ -14,6 +14,7 @@ import { type DrivenOutput, levelAt, maximumScaleOf, type Records, spectrumOf } 
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
+import { structureOf } from './structure.ts';
 
 export interface Linearization {
   readonly structure: BasisStructure;
@@ -37,7 +38,7 @@ export function linearize(
 ): Linearization | null {
   const { predistorter } = setup.scenario;
   if (predistorter === null || records.training === null || records.selection === null) return null;
-  const structure = memoryPolynomialStructure(predistorter.nonlinearOrders, predistorter.memoryDepth);
+  const structure = structureOf(predistorter);
   const learning = learnIndirectly({
     structure,
     settings: predistorter.learning,

@@ -1,0 +1,174 @@
+// A study: one base scenario, what is varied, and which question is asked. Plain data, checked like a scenario.
+import * as v from 'valibot';
+import { choice, count, quantity, RULE_END, text } from './field.ts';
+import { crestFactorReductionSchema } from './scenario.ts';
+
+/** Version of the study file's shape. */
+export const STUDY_FORMAT = 1;
+
+const backoffRange = {
+  fromDb: v.optional(
+    quantity({ label: 'From', unit: 'dB', minimum: 0.1, maximum: 40, help: 'Smallest output back-off tried.' }),
+    5,
+  ),
+  toDb: v.optional(
+    quantity({ label: 'To', unit: 'dB', minimum: 0.1, maximum: 40, help: 'Largest output back-off tried.' }),
+    18,
+  ),
+  stepDb: v.optional(
+    quantity({
+      label: 'Step',
+      unit: 'dB',
+      minimum: 0.1,
+      maximum: 10,
+      help: 'Grid of the picture; answers are found between its points.',
+    }),
+    1,
+  ),
+};
+
+const backoffSchema = v.pipe(
+  v.strictObject(backoffRange),
+  v.check((range) => range.toDb > range.fromDb, `must rise from fromDb to toDb${RULE_END}exchange them`),
+);
+
+/** How much back-off: every limit against output back-off, with and without correction. */
+export const ladderSchema = v.strictObject({
+  kind: v.literal('ladder'),
+  outputBackoff: v.optional(backoffSchema, {}),
+});
+
+/** Which crest factor: targets against the EVM they spend and the power they gain. */
+export const shapeSchema = v.strictObject({
+  kind: v.literal('shape'),
+  targetPaprDb: v.optional(
+    v.pipe(
+      v.array(crestFactorReductionSchema.entries.targetPaprDb),
+      v.minLength(1, `must hold at least one target${RULE_END}add one`),
+      v.maxLength(40, `must hold at most 40 targets${RULE_END}remove some`),
+    ),
+    [6.5, 7, 7.5, 8, 8.5, 9, 9.5],
+  ),
+  outputBackoff: v.optional(backoffSchema, {}),
+});
+
+const orderSchema = count({
+  label: 'Highest order',
+  minimum: 1,
+  maximum: 15,
+  help: 'Highest odd nonlinear order of a structure.',
+});
+const depthSchema = count({ label: 'Memory depth', minimum: 1, maximum: 12, help: 'Taps of a structure.' });
+
+/** Which order: nonlinear order against memory depth, with the cost of each. */
+export const mapSchema = v.strictObject({
+  kind: v.literal('map'),
+  highestOrders: v.optional(
+    v.pipe(v.array(orderSchema), v.minLength(1, `must hold an order${RULE_END}add one`)),
+    [1, 3, 5, 7, 9],
+  ),
+  memoryDepths: v.optional(
+    v.pipe(v.array(depthSchema), v.minLength(1, `must hold a depth${RULE_END}add one`)),
+    [1, 2, 3, 4, 5],
+  ),
+  structures: v.optional(
+    v.array(
+      choice(['memoryPolynomial', 'generalizedMemoryPolynomial'], {
+        label: 'Structure',
+        help: 'Basis functions compared.',
+      }),
+    ),
+    ['memoryPolynomial', 'generalizedMemoryPolynomial'],
+  ),
+  wantedMarginDb: v.optional(
+    quantity({
+      label: 'Wanted margin',
+      unit: 'dB',
+      minimum: 0,
+      maximum: 20,
+      help: 'Margin to every limit that the ringed cell keeps.',
+    }),
+    0,
+  ),
+});
+
+/** The reverse question: which amplifier, crest factor and structure for a wanted clean power. */
+export const askSchema = v.strictObject({
+  kind: v.literal('ask'),
+  wantedAntennaMeanDbm: quantity({
+    label: 'Wanted clean power',
+    unit: 'dBm',
+    minimum: -50,
+    maximum: 90,
+    help: 'Mean power wanted at the antenna port within all limits.',
+  }),
+  targetPaprDb: v.optional(v.array(crestFactorReductionSchema.entries.targetPaprDb), [7, 8, 9]),
+  structures: v.optional(v.array(v.strictObject({ highestOrder: orderSchema, memoryDepth: depthSchema })), [
+    { highestOrder: 5, memoryDepth: 2 },
+    { highestOrder: 7, memoryDepth: 3 },
+    { highestOrder: 9, memoryDepth: 3 },
+  ]),
+  outputBackoff: v.optional(backoffSchema, {}),
+});
+
+const sd = (label: string, unit: string | null, maximum: number, help: string) =>
+  v.optional(quantity({ label, unit, minimum: 0, maximum, help }), 0);
+
+/** How firm: the verdicts over seeds, and over amplifiers from one production line. */
+export const spreadSchema = v.strictObject({
+  kind: v.literal('spread'),
+  seedCount: v.optional(
+    count({ label: 'Seeds', minimum: 2, maximum: 1000, help: 'Runs with other records on the same amplifier.' }),
+    8,
+  ),
+  unitCount: v.optional(
+    count({
+      label: 'Units',
+      minimum: 0,
+      maximum: 10000,
+      help: 'Amplifiers drawn from the production spread; 0 leaves this part out.',
+    }),
+    0,
+  ),
+  unitSpread: v.optional(
+    v.strictObject({
+      saturatedPowerDb: sd('Saturated power', 'dB', 3, 'Standard deviation of the saturated power between units.'),
+      kneeSharpness: sd('Knee sharpness', null, 1, 'Standard deviation of the knee sharpness between units.'),
+      amPmDeg: sd('AM/PM', '°', 30, 'Standard deviation of the AM/PM between units.'),
+      tapRatio: sd('Taps', null, 0.5, 'Standard deviation of each tap after the first, relative to its size.'),
+    }),
+    { saturatedPowerDb: 0.3, kneeSharpness: 0.05, amPmDeg: 1, tapRatio: 0.1 },
+  ),
+  unitSeed: v.optional(
+    count({ label: 'Unit seed', minimum: 0, maximum: 2 ** 31, help: 'Seed of the units drawn.' }),
+    1,
+  ),
+});
+
+const questionSchema = v.variant(
+  'kind',
+  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema],
+  `must be a question of kind "ladder", "shape", "map", "ask" or "spread"${RULE_END}set its kind`,
+);
+
+export const studySchema = v.strictObject({
+  format: v.optional(
+    v.literal(STUDY_FORMAT, `must be ${STUDY_FORMAT}${RULE_END}this version reads study format ${STUDY_FORMAT}`),
+    STUDY_FORMAT,
+  ),
+  title: v.optional(text({ label: 'Title', help: 'Name of the study.' }), 'Untitled study'),
+  story: v.optional(text({ label: 'Story', help: 'What is asked and why.' }), ''),
+  /** A scenario as data, or the name of a ready-made one. Checked by the scenario's own schema. */
+  scenario: v.unknown(),
+  question: questionSchema,
+});
+
+export type StudyInput = v.InferInput<typeof studySchema>;
+export type Study = v.InferOutput<typeof studySchema>;
+export type Question = Study['question'];
+export type QuestionKind = Question['kind'];
+export type LadderQuestion = Extract<Question, { kind: 'ladder' }>;
+export type ShapeQuestion = Extract<Question, { kind: 'shape' }>;
+export type MapQuestion = Extract<Question, { kind: 'map' }>;
+export type AskQuestion = Extract<Question, { kind: 'ask' }>;
+export type SpreadQuestion = Extract<Question, { kind: 'spread' }>;

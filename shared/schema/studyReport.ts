@@ -1,0 +1,205 @@
+// What a study answers: one sentence, the figures behind it, and everything needed to repeat it.
+import type { Issue } from './issue.ts';
+import type { Report, Subject } from './report.ts';
+import type { Scenario } from './scenario.ts';
+import type { QuestionKind, Study } from './study.ts';
+
+export const STUDY_REPORT_FORMAT = 1;
+
+/** One scenario to run. `spectrum` asks for the corrected spectrum as well. */
+export interface StudyTask {
+  /** Canonical text of what is run: two tasks with the same key have the same outcome in one version. */
+  readonly key: string;
+  readonly scenario: Scenario;
+  readonly wantsSpectrum: boolean;
+}
+
+/** A report without its arrays: what a store keeps of one run. */
+export type RunReadings = Omit<Report, 'traces' | 'cautions' | 'scenario'>;
+
+/** A thinned spectrum: largest level of each of a few hundred columns, so that no line is lost. */
+export interface ThinSpectrum {
+  readonly frequencyHz: readonly number[];
+  readonly level: readonly number[];
+}
+
+export type TaskOutcome =
+  | { readonly kind: 'readings'; readonly readings: RunReadings; readonly spectrum: ThinSpectrum | null }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/** The smallest output back-off that meets a limit, found by root search. */
+export interface LimitCrossing {
+  readonly of: Subject;
+  /** Such as "ACLR adjacent ≥ 45 dB"; "all limits" for the largest of them. */
+  readonly limit: string;
+  readonly outputBackoffDb: number;
+  readonly meanPowerDbm: number | null;
+  readonly meanPowerW: number | null;
+  readonly antennaMeanDbm: number | null;
+  readonly dcPowerW: number | null;
+  readonly heatW: number | null;
+  /** False when even the smallest back-off tried meets it: the true crossing lies below. */
+  readonly bracketed: boolean;
+}
+
+export interface LadderPoint {
+  readonly outputBackoffDb: number;
+  readonly meanPowerDbm: number | null;
+  readonly subjects: readonly {
+    readonly of: Subject;
+    readonly worstAclrDb: number | null;
+    readonly evmPercent: number | null;
+    /** Smallest margin over all limits; null without limits. */
+    readonly worstMarginDb: number | null;
+    readonly dcPowerW: number | null;
+    readonly efficiencyPercent: number | null;
+  }[];
+  readonly correctionUsed: boolean;
+}
+
+export interface LadderResult {
+  readonly kind: 'ladder';
+  readonly points: readonly LadderPoint[];
+  readonly crossings: readonly LimitCrossing[];
+  /** Limits that no back-off within the range meets. */
+  readonly unmet: readonly { readonly of: Subject; readonly limit: string; readonly bestMarginDb: number }[];
+  readonly gain: {
+    readonly backoffDb: number;
+    readonly meanPowerW: number | null;
+    /** At the corrected clean power: this amplifier corrected against a larger one uncorrected. */
+    readonly dcPowerCorrectedW: number | null;
+    readonly dcPowerUncorrectedW: number | null;
+    readonly heatSavedW: number | null;
+    readonly largerSaturatedPowerDbm: number | null;
+  } | null;
+  /** Output back-off below which correction is not used or is worse than none; null when it always helps. */
+  readonly correctionFailsBelowDb: number | null;
+  readonly correctionCost: StructureCost | null;
+}
+
+/** What a structure costs in logic. */
+export interface StructureCost {
+  readonly coefficientCount: number;
+  /** Real multiplications per sample in table form: one table per tap, and the magnitude. */
+  readonly realMultipliesPerSample: number;
+  readonly tableCount: number;
+  /** At 16-bit real and imaginary parts. */
+  readonly bytesPerSet: number;
+}
+
+export interface ShapePoint {
+  readonly targetPaprDb: number;
+  readonly reachedPaprDb: number | null;
+  readonly crestEvmPercent: number | null;
+  /** Smallest output back-off that meets all limits, with and without correction; null when none does. */
+  readonly correctedBackoffDb: number | null;
+  readonly uncorrectedBackoffDb: number | null;
+  readonly correctedPowerDbm: number | null;
+  readonly correctedAclrDb: number | null;
+  readonly correctedEvmPercent: number | null;
+}
+
+export interface ShapeResult {
+  readonly kind: 'shape';
+  readonly points: readonly ShapePoint[];
+  readonly best: ShapePoint | null;
+}
+
+export interface MapCell {
+  readonly structure: 'memoryPolynomial' | 'generalizedMemoryPolynomial';
+  readonly highestOrder: number;
+  readonly memoryDepth: number;
+  readonly cost: StructureCost;
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+  readonly nmseDb: number | null;
+  readonly conditionNumber: number | null;
+  readonly worstMarginDb: number | null;
+  readonly correctionUsed: boolean;
+  /** No other cell is both cheaper and better. */
+  readonly onFront: boolean;
+}
+
+export interface MapResult {
+  readonly kind: 'map';
+  readonly cells: readonly MapCell[];
+  /** Cheapest cell with the wanted margin. */
+  readonly ringed: MapCell | null;
+  readonly wantedMarginDb: number;
+  readonly overlay: readonly {
+    readonly highestOrder: number;
+    readonly memoryDepth: number;
+    readonly spectrum: ThinSpectrum;
+  }[];
+}
+
+export interface AskOption {
+  readonly corrected: boolean;
+  readonly targetPaprDb: number | null;
+  readonly highestOrder: number | null;
+  readonly memoryDepth: number | null;
+  readonly outputBackoffDb: number;
+  readonly neededSaturatedPowerDbm: number;
+  readonly evmPercent: number | null;
+  readonly worstAclrDb: number | null;
+  readonly cost: StructureCost | null;
+  readonly dcPowerW: number | null;
+  /** Most clean antenna power that the scenario's own amplifier gives this way. */
+  readonly mostAntennaMeanDbm: number | null;
+}
+
+export interface AskResult {
+  readonly kind: 'ask';
+  readonly wantedAntennaMeanDbm: number;
+  /** Least saturated power first. */
+  readonly options: readonly AskOption[];
+}
+
+export interface SpreadReading {
+  readonly of: 'uncorrected' | 'corrected';
+  readonly limit: string;
+  readonly required: number;
+  readonly unit: 'dB' | '%';
+  readonly mean: number;
+  readonly standardDeviation: number;
+  readonly worst: number;
+  readonly marginDb: number;
+  readonly state: 'pass' | 'marginal' | 'fail';
+}
+
+export interface YieldReading {
+  readonly of: 'uncorrected' | 'corrected';
+  readonly passCount: number;
+  readonly unitCount: number;
+  readonly yieldPercent: number;
+  /** 95 % binomial interval (Wilson). */
+  readonly lowPercent: number;
+  readonly highPercent: number;
+}
+
+export interface SpreadResult {
+  readonly kind: 'spread';
+  readonly seedCount: number;
+  readonly readings: readonly SpreadReading[];
+  readonly yields: readonly YieldReading[];
+}
+
+export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult;
+
+export interface StudyReport {
+  readonly kneepoint: { readonly version: string; readonly format: typeof STUDY_REPORT_FORMAT };
+  readonly study: Study;
+  /** Base scenario, fully resolved. */
+  readonly scenario: Scenario;
+  readonly questionKind: QuestionKind;
+  /** One sentence with a figure. */
+  readonly answer: string;
+  readonly result: StudyResult;
+  /** Conditions under every picture, one muted line. */
+  readonly conditions: string;
+  readonly warnings: readonly { readonly code: string; readonly message: string }[];
+  /** Runs done and runs known to be needed so far. */
+  readonly doneCount: number;
+  readonly neededCount: number;
+  readonly complete: boolean;
+}

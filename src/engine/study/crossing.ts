@@ -1,0 +1,50 @@
+// The smallest output back-off from which a margin stays non-negative, by root search between grid points.
+//
+// The grid is scanned from large back-off down to the first point that fails: back-off does not always help, so the
+// crossing sought is the last one, above which everything passes. Between that point and its passing neighbour
+// regula falsi (Illinois) closes in until the margin is within 0.01 dB or the bracket within 0.01 dB.
+
+/** Value at x: a number, null when it cannot be had, or 'pending'. */
+export type Probe = (x: number) => number | null | 'pending';
+
+export type Crossing =
+  | { readonly kind: 'found'; readonly x: number; readonly bracketed: boolean }
+  | { readonly kind: 'none'; readonly best: number }
+  | { readonly kind: 'pending' };
+
+const TOLERANCE_DB = 0.01;
+const MOST_STEPS = 12;
+
+/** grid: rising. A grid point without a value counts as failing. */
+export function findCrossing(grid: readonly number[], probe: Probe): Crossing {
+  const values = grid.map(probe);
+  if (values.some((value) => value === 'pending')) return { kind: 'pending' };
+  const known = values.map((value) => (typeof value === 'number' ? value : Number.NEGATIVE_INFINITY));
+  if (!(known[known.length - 1] >= 0)) return { kind: 'none', best: Math.max(...known) };
+  let fail = known.length - 1;
+  while (fail >= 0 && known[fail] >= 0) fail--;
+  if (fail < 0) return { kind: 'found', x: grid[0], bracketed: false };
+  return narrow([grid[fail], known[fail]], [grid[fail + 1], known[fail + 1]], probe);
+}
+
+function narrow(failing: [number, number], passing: [number, number], probe: Probe): Crossing {
+  let [low, atLow] = failing;
+  let [high, atHigh] = passing;
+  let kept = 0;
+  for (let step = 0; step < MOST_STEPS && high - low > TOLERANCE_DB && atHigh > TOLERANCE_DB; step++) {
+    const share = Number.isFinite(atLow) ? atLow / (atLow - atHigh) : 0.5;
+    const x = low + Math.min(0.95, Math.max(0.05, share)) * (high - low);
+    const value = probe(x);
+    if (value === 'pending') return { kind: 'pending' };
+    if (value !== null && value >= 0) {
+      [high, atHigh] = [x, value];
+      if (kept > 0) atLow /= 2;
+      kept = Math.max(1, kept + 1);
+    } else {
+      [low, atLow] = [x, value ?? Number.NEGATIVE_INFINITY];
+      if (kept < 0) atHigh /= 2;
+      kept = Math.min(-1, kept - 1);
+    }
+  }
+  return { kind: 'found', x: high, bracketed: true };
+}

@@ -1,0 +1,115 @@
+// A study from its file and the outcomes known so far: what it can say already, and which runs are still needed.
+
+import type { Issue } from '../../../shared/schema/issue.ts';
+import * as studyParser from '../../../shared/schema/parseStudy.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type { Study } from '../../../shared/schema/study.ts';
+import {
+  STUDY_REPORT_FORMAT,
+  type StudyReport,
+  type StudyResult,
+  type StudyTask,
+  type TaskOutcome,
+} from '../../../shared/schema/studyReport.ts';
+import { checkScenario } from '../simulation/checkScenario.ts';
+import { ENGINE_VERSION } from '../version.ts';
+import { answerStudy } from './answerStudy.ts';
+import { conditionsOf } from './conditions.ts';
+import { evaluateShape } from './crestTrade.ts';
+import { evaluateLadder } from './ladder.ts';
+import { createLookup, type Lookup } from './lookup.ts';
+import { evaluateMap } from './orderMap.ts';
+import { evaluateAsk } from './reverseQuestion.ts';
+import { evaluateSpread } from './spread.ts';
+
+export type StudyEvaluation =
+  | { readonly kind: 'evaluated'; readonly report: StudyReport; readonly pending: readonly StudyTask[] }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/**
+ * Evaluates a study. `known` maps task keys to outcomes; run the pending tasks (runTask), add their outcomes and call
+ * again until none is pending. Any order and any number of workers give the same report.
+ */
+export function evaluateStudy(input: unknown, known: ReadonlyMap<string, TaskOutcome>): StudyEvaluation {
+  const parsed = studyParser.parseStudy(input);
+  if (parsed.kind === 'invalid') return parsed;
+  const checked = checkScenario(parsed.scenarioInput);
+  if (checked.kind === 'invalid') {
+    return {
+      kind: 'invalid',
+      issues: checked.issues.map((issue) => ({ ...issue, path: below('scenario', issue.path) })),
+    };
+  }
+  const { study } = parsed;
+  const { scenario } = checked;
+  const issues = studyIssues(study, scenario);
+  if (issues.length > 0) return { kind: 'invalid', issues };
+  const lookup = createLookup(known);
+  const result = evaluate(study, scenario, lookup);
+  const { pending, doneCount } = lookup;
+  const report: StudyReport = {
+    kneepoint: { version: ENGINE_VERSION, format: STUDY_REPORT_FORMAT },
+    study,
+    scenario,
+    questionKind: study.question.kind,
+    answer: answerStudy(result, scenario, pending.length === 0),
+    result,
+    conditions: conditionsOf(scenario),
+    warnings: checked.warnings,
+    doneCount,
+    neededCount: doneCount + pending.length,
+    complete: pending.length === 0,
+  };
+  return { kind: 'evaluated', report, pending };
+}
+
+function below(parent: string, path: string): string {
+  return path === '' ? parent : `${parent}.${path}`;
+}
+
+function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult {
+  const { question } = study;
+  switch (question.kind) {
+    case 'ladder':
+      return evaluateLadder(scenario, question, lookup);
+    case 'shape':
+      return evaluateShape(scenario, question, lookup);
+    case 'map':
+      return evaluateMap(scenario, question, lookup);
+    case 'ask':
+      return evaluateAsk(scenario, question, lookup);
+    case 'spread':
+      return evaluateSpread(scenario, question, lookup);
+  }
+}
+
+/** What a question needs of its scenario. */
+function studyIssues(study: Study, scenario: Scenario): Issue[] {
+  const { kind } = study.question;
+  const issues: Issue[] = [];
+  if (scenario.limits.length === 0 && kind !== 'map') {
+    issues.push({
+      path: 'scenario.limits',
+      rule: 'must hold at least one limit for this question',
+      value: '[]',
+      remedy: 'add { "reading": "aclr", "requiredDb": 45 } or an EVM limit',
+    });
+  }
+  if (kind === 'map' && scenario.predistorter === null) {
+    issues.push({
+      path: 'scenario.predistorter',
+      rule: 'must be present: the map varies its structure',
+      value: 'null',
+      remedy: 'write "predistorter": {}',
+    });
+  }
+  if (kind === 'ask' && scenario.amplifier.saturatedPowerDbm === null) {
+    issues.push({
+      path: 'scenario.amplifier.saturatedPowerDbm',
+      rule: 'must be known to ask for a power in dBm',
+      value: 'null',
+      remedy: 'give the saturated power in dBm',
+    });
+  }
+  return issues;
+}

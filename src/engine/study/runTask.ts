@@ -1,0 +1,31 @@
+// One task of a study, through the one pipeline.
+import type { SpectrumTrace } from '../../../shared/schema/report.ts';
+import type { StudyTask, TaskOutcome, ThinSpectrum } from '../../../shared/schema/studyReport.ts';
+import type { RunMemory } from '../simulation/runMemory.ts';
+import { runScenario } from '../simulation/runScenario.ts';
+
+/** Columns of a thinned spectrum: finer than any picture of it is drawn. */
+const COLUMNS = 600;
+
+/** Runs the task's scenario and keeps its readings. The same outcome on any worker. */
+export function runTask(task: StudyTask, memory?: RunMemory): TaskOutcome {
+  const outcome = runScenario(task.scenario, memory === undefined ? {} : { memory });
+  if (outcome.kind === 'invalid') return outcome;
+  const { traces, cautions: _cautions, scenario: _scenario, ...readings } = outcome.report;
+  const corrected = traces.spectra.corrected;
+  return { kind: 'readings', readings, spectrum: task.wantsSpectrum && corrected !== null ? thin(corrected) : null };
+}
+
+/** The largest level of each column, so that no line is lost. */
+function thin(trace: SpectrumTrace): ThinSpectrum {
+  const { frequencyHz, level } = trace;
+  const step = Math.max(1, Math.ceil(level.length / COLUMNS));
+  const out = { frequencyHz: [] as number[], level: [] as number[] };
+  for (let start = 0; start < level.length; start += step) {
+    let best = start;
+    for (let i = start; i < Math.min(start + step, level.length); i++) if (level[i] > level[best]) best = i;
+    out.frequencyHz.push(frequencyHz[best]);
+    out.level.push(level[best]);
+  }
+  return out;
+}
