@@ -90,7 +90,9 @@ export interface OutputReport {
   readonly heldSampleRatio: number;
   readonly driveMeanDbm: number | null;
   readonly drivePeakDbm: number | null;
+  /** Mean DC power of the ideal model named in `amplifier.power`, over this output's amplitudes. */
   readonly dcPowerW: number | null;
+  /** Drain efficiency of that model: mean output power over DC power. */
   readonly efficiencyPercent: number | null;
 }
 
@@ -145,12 +147,28 @@ export interface LearningReport {
   readonly rejectedBecause: string | null;
 }
 
+/** Which envelopes beside the signal sample's own a predistorter uses: x[n−l]·|x[n−l−m]|^(k−1). */
+export interface CrossTermsReport {
+  readonly nonlinearOrders: readonly number[];
+  /** Signal delays l = 0 … memoryDepth−1. */
+  readonly memoryDepth: number;
+  /** m = 1 … this. */
+  readonly laggingEnvelopeDelays: number;
+  /** m = −1 … −this. */
+  readonly leadingEnvelopeDelays: number;
+}
+
 export interface PredistorterReport {
-  readonly kind: 'memoryPolynomial';
+  readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial';
   readonly nonlinearOrders: readonly number[];
   readonly memoryDepth: number;
+  /** Null in a memory polynomial. */
+  readonly crossTerms: CrossTermsReport | null;
   readonly sampleRateHz: number;
-  /** Row by row: index m·orderCount + k. */
+  /**
+   * Delay by delay, in each delay order by order: index l·orderCount + k. Then the cross terms, delay by delay; in each
+   * delay the lagging envelopes from 1 up, then the leading ones from 1 up; in each envelope order by order.
+   */
   readonly coefficients: ComplexList;
   readonly driveCeilingRatio: number;
   /** Scale from unit-rms waveform to predistorter input. */
@@ -194,6 +212,13 @@ export interface AmplifierReport {
   readonly driveRange: number | null;
   /** |y| never exceeds this, whatever the drive; null without a guard. */
   readonly outputBoundDb: number | null;
+  /** What DC power and efficiency are computed with. */
+  readonly power: {
+    /** Such as "ideal class B" or "ideal class AB × 0.8". */
+    readonly label: string;
+    /** Drain efficiency at |y| = 1, constant carrier. */
+    readonly peakEfficiencyPercent: number;
+  };
 }
 
 /** A line of a chart over frequency, one value per bin. */

@@ -379,6 +379,36 @@ const amplifierModelSchema = v.variant(
   `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial" or "published"${RULE_END}set its kind`,
 );
 
+export const powerModelSchema = v.strictObject({
+  class: v.optional(
+    choice(['A', 'AB', 'B', 'twoDevice'], {
+      label: 'Class',
+      help: 'Ideal power model: class A, AB or B, or two devices of which the second joins in at half the amplitude.',
+    }),
+    'B',
+  ),
+  efficiencyFactor: v.optional(
+    quantity({
+      label: 'Efficiency factor',
+      unit: null,
+      minimum: 0.1,
+      maximum: 1,
+      help: 'Real over ideal drain efficiency, for losses, knee voltage and bias the ideal model leaves out.',
+    }),
+    1,
+  ),
+  quiescentRatio: v.optional(
+    quantity({
+      label: 'Quiescent current',
+      unit: null,
+      minimum: 0,
+      maximum: 0.5,
+      help: 'Bias over peak device current, for class AB only: 0 is class B, 0.5 is class A.',
+    }),
+    0.1,
+  ),
+});
+
 export const amplifierSchema = v.strictObject({
   model: amplifierModelSchema,
   saturatedPowerDbm: v.nullable(
@@ -410,6 +440,7 @@ export const amplifierSchema = v.strictObject({
     }),
     0,
   ),
+  power: v.optional(powerModelSchema, {}),
 });
 
 const powerChoices = {
@@ -508,15 +539,62 @@ export const learningSchema = v.strictObject({
   ),
 });
 
-export const predistorterSchema = v.strictObject({
-  kind: v.optional(
-    choice(['memoryPolynomial'], { label: 'Structure', help: 'Basis functions of the predistorter.' }),
-    'memoryPolynomial',
-  ),
+const memoryPolynomialPredistorterSchema = v.strictObject({
+  kind: v.optional(v.literal('memoryPolynomial'), 'memoryPolynomial'),
   nonlinearOrders: v.optional(nonlinearOrders, [1, 3, 5, 7, 9]),
   memoryDepth: v.optional(memoryDepth, 3),
   learning: v.optional(learningSchema, {}),
 });
+
+const envelopeDelayCount = (label: string, help: string) =>
+  count({ label, minimum: 0, maximum: 16, help: `${help}; 0 leaves these terms out.` });
+
+/** Order 1 has no envelope: with another envelope delay it is the same term again. */
+const crossTermOrders = v.pipe(
+  nonlinearOrders,
+  v.check(
+    (orders) => orders.every((order) => order >= 2),
+    `must not hold order 1, which has no envelope to delay${RULE_END}leave order 1 to the terms without cross delay`,
+  ),
+  v.metadata(described('Cross-term orders', 'Orders k of the cross terms x[n−l]·|x[n−l−m]|^(k−1), rising, 2 or more.')),
+);
+
+export const crossTermsSchema = v.strictObject({
+  nonlinearOrders: v.optional(crossTermOrders, [3, 5]),
+  laggingEnvelopeDelays: v.optional(
+    envelopeDelayCount('Lagging envelope delays', 'Envelopes 1, 2, … samples behind the signal sample'),
+    1,
+  ),
+  leadingEnvelopeDelays: v.optional(
+    envelopeDelayCount('Leading envelope delays', 'Envelopes 1, 2, … samples ahead of the signal sample'),
+    1,
+  ),
+  memoryDepth: v.optional(
+    quantityOr('same', {
+      label: 'Cross-term memory depth',
+      unit: null,
+      integer: true,
+      minimum: 1,
+      maximum: 64,
+      help: 'Number of signal delays l of the cross terms, including zero; "same" takes the predistorter’s memory depth.',
+    }),
+    'same',
+  ),
+});
+
+const generalizedPredistorterSchema = v.strictObject({
+  kind: v.literal('generalizedMemoryPolynomial'),
+  nonlinearOrders: v.optional(nonlinearOrders, [1, 3, 5, 7, 9]),
+  memoryDepth: v.optional(memoryDepth, 3),
+  crossTerms: v.optional(crossTermsSchema, {}),
+  learning: v.optional(learningSchema, {}),
+});
+
+export const predistorterSchema = v.variant(
+  'kind',
+  [memoryPolynomialPredistorterSchema, generalizedPredistorterSchema],
+  `must be of kind "memoryPolynomial" or "generalizedMemoryPolynomial"${RULE_END}set its kind`,
+);
 
 export const seedsSchema = v.pipe(
   v.strictObject({
@@ -740,8 +818,10 @@ export type GeneralizedMemoryPolynomialSettings = Extract<
   AmplifierModelSettings,
   { kind: 'generalizedMemoryPolynomial' }
 >;
+export type PowerModelSettings = AmplifierSettings['power'];
 export type OperatingPointSettings = Scenario['operatingPoint'];
 export type PredistorterSettings = NonNullable<Scenario['predistorter']>;
+export type CrossTermSettings = Extract<PredistorterSettings, { kind: 'generalizedMemoryPolynomial' }>['crossTerms'];
 export type LearningSettings = PredistorterSettings['learning'];
 export type SeedSettings = Scenario['seeds'];
 export type MeasurementSettings = Scenario['measurement'];

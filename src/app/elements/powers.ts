@@ -16,13 +16,13 @@ function plain(value: number | null, decimals: number): string {
   return value === null ? NO_READING : formatFixed(value, decimals);
 }
 
+function significant(value: number | null): string {
+  return value === null ? NO_READING : formatSignificant(value);
+}
+
 const ROWS: readonly Row[] = [
   { label: 'Mean output', unit: 'dBm', text: ({ meanPowerDbm }) => plain(meanPowerDbm, 2) },
-  {
-    label: 'Mean output',
-    unit: 'W',
-    text: ({ meanPowerW }) => (meanPowerW === null ? NO_READING : formatSignificant(meanPowerW)),
-  },
+  { label: 'Mean output', unit: 'W', text: ({ meanPowerW }) => significant(meanPowerW) },
   { label: 'At the antenna port', unit: 'dBm', text: ({ antennaMeanDbm }) => plain(antennaMeanDbm, 2) },
   { label: 'Output back-off', unit: 'dB', text: ({ outputBackoffDb }) => plain(outputBackoffDb, 2) },
   { label: 'Peak output', unit: 'dBm', text: ({ peakPowerDbm }) => plain(peakPowerDbm, 2) },
@@ -42,6 +42,8 @@ const ROWS: readonly Row[] = [
     unit: 'MHz',
     text: ({ occupiedBandwidthHz }) => formatFixed(occupiedBandwidthHz / 1e6, 3),
   },
+  { label: 'DC power, ideal', unit: 'W', text: ({ dcPowerW }) => significant(dcPowerW) },
+  { label: 'Drain efficiency, ideal', unit: '%', text: ({ efficiencyPercent }) => plain(efficiencyPercent, 1) },
   { label: 'Samples held', unit: '%', text: ({ heldSampleRatio }) => formatSignificant(100 * heldSampleRatio, 2) },
 ];
 
@@ -60,6 +62,8 @@ export class Powers extends LitElement {
     return html`<p class="condition figure">
       ${amplifier.label}: saturated power at ${compression} of
       compression${oneDb === null ? '' : `; 1 dB compression at ${formatQuantity(-oneDb, 'dB')} output back-off`}.
+      DC power and efficiency: ${amplifier.power.label}, ${formatQuantity(amplifier.power.peakEfficiencyPercent, '%')} at
+      saturated power.
     </p>`;
   }
 

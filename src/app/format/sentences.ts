@@ -36,7 +36,8 @@ export function ordersText(orders: readonly number[]): string {
 
 export function predistorterSentence({ predistorter }: Scenario): string {
   if (predistorter === null) return 'off';
-  return `orders ${ordersText(predistorter.nonlinearOrders)}; memory ${predistorter.memoryDepth}`;
+  const cross = predistorter.kind === 'generalizedMemoryPolynomial' ? ', cross terms' : '';
+  return `orders ${ordersText(predistorter.nonlinearOrders)}; memory ${predistorter.memoryDepth}${cross}`;
 }
 
 function modelText({ model }: Scenario['amplifier']): string {

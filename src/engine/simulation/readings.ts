@@ -7,6 +7,7 @@ import type { PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { measureAclr } from '../measurement/aclr.ts';
 import { measurePapr } from '../measurement/ccdf.ts';
+import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
 import { measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
@@ -81,9 +82,18 @@ export function readOutput(
     heldSampleRatio,
     driveMeanDbm: drivePowerDbm(meanPower(drive), amplifier, g),
     drivePeakDbm: drivePowerDbm(peakPower(drive), amplifier, g),
-    dcPowerW: null,
-    efficiencyPercent: null,
+    ...efficiencyOf(setup, output),
   };
+}
+
+/** DC power and efficiency of the scenario's ideal power model; null without a power scale. */
+function efficiencyOf(
+  { scenario: { amplifier } }: Setup,
+  output: ComplexSignal,
+): EfficiencyReading | { dcPowerW: null; efficiencyPercent: null } {
+  const { saturatedPowerDbm, power } = amplifier;
+  if (saturatedPowerDbm === null) return { dcPowerW: null, efficiencyPercent: null };
+  return measureEfficiency(output, power, dbmToW(saturatedPowerDbm));
 }
 
 /** Reads the waveform itself. */

@@ -15,6 +15,7 @@ import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
 import { worstAclrDb } from '../measurement/aclr.ts';
+import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
 import { estimatorFloorDb, nameLimits } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
@@ -22,6 +23,7 @@ import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
 import { readOutput, readWaveform } from './readings.ts';
+import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
@@ -130,6 +132,7 @@ const CW_SWEEP_DRIVE = 100;
 
 function describeAmplifier(setup: Setup): AmplifierReport {
   const { amplifier } = setup;
+  const { power } = setup.scenario.amplifier;
   const cw = cwCharacteristics(amplifier, amplifier.driveRange ?? CW_SWEEP_DRIVE);
   return {
     label: amplifier.label,
@@ -142,6 +145,10 @@ function describeAmplifier(setup: Setup): AmplifierReport {
     driveRange: amplifier.driveRange,
     outputBoundDb:
       amplifier.outputBound === null ? null : powerRatioToDb(amplifier.outputBound * amplifier.outputBound),
+    power: {
+      label: powerModelLabel(power),
+      peakEfficiencyPercent: cwEfficiencyPercent(dcCurveOf(power), 1),
+    },
   };
 }
 
@@ -189,6 +196,7 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
     kind: settings.kind,
     nonlinearOrders: settings.nonlinearOrders,
     memoryDepth: settings.memoryDepth,
+    crossTerms: crossTermsOf(settings),
     sampleRateHz: setup.waveform.sampleRateHz,
     coefficients: linearization.coefficients,
     driveCeilingRatio: settings.learning.driveCeilingRatio,

@@ -1,4 +1,5 @@
 // The one line of conditions under every picture of a study.
+import { structureText } from '../../../shared/format/predistorterText.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 
 export function conditionsOf(scenario: Scenario): string {
@@ -15,7 +16,7 @@ export function conditionsOf(scenario: Scenario): string {
   const structure =
     predistorter === null
       ? 'no correction'
-      : `orders ${predistorter.nonlinearOrders.join(', ')} × ${predistorter.memoryDepth} taps, ${predistorter.learning.passCount} passes`;
+      : `${structureText(predistorter)}, ${predistorter.learning.passCount} passes`;
   const { spectrum, evm } = measurement;
   return `${carriers}; ${shaping}; ${structure}; ${spectrum.segmentLength}-point ${spectrum.window} segments; EVM ${evm.equalizer} against ${evm.reference}; seeds ${seeds.judging}, ${seeds.training}, ${seeds.selection}`;
 }

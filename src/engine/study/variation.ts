@@ -24,12 +24,7 @@ export function withTarget(base: Scenario, targetPaprDb: number | null): Scenari
   return { ...base, waveform: { ...base.waveform, crestFactorReduction: reduction } };
 }
 
-/** Odd orders 1, 3, … up to the highest. */
-export function oddOrders(highestOrder: number): number[] {
-  const orders: number[] = [];
-  for (let order = 1; order <= highestOrder; order += 2) orders.push(order);
-  return orders;
-}
+export { oddOrders } from '../simulation/structure.ts';
 
 /** Grid from–to in steps, the last point included. */
 export function gridOf(range: { readonly fromDb: number; readonly toDb: number; readonly stepDb: number }): number[] {
