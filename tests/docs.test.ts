@@ -54,6 +54,14 @@ async function runIn(folder: string, args: readonly string[]): Promise<Ended> {
   return { code: await runProgram(args, session), out, err };
 }
 
+test('the comparison of figures takes a turned last digit and nothing more', () => {
+  expect(differenceOf('ACLR 52.9 dB,  at −0.30 dB', 'ACLR 53.0 dB, at\n−0.31 dB')).toBeNull();
+  expect(differenceOf('ACLR 52.9 dB', 'ACLR 53.1 dB')).toContain('got "53.1"');
+  expect(differenceOf('−0.3 dB', '0.3 dB')).toContain('got "0.3"');
+  expect(differenceOf('12 coefficients', '13 coefficient')).not.toBeNull();
+  expect(differenceOf('one line', 'one line more')).not.toBeNull();
+});
+
 /** Words of a command line as a shell parts them; quotation marks hold blanks together. */
 function words(line: string): string[] {
   return [...line.matchAll(/"([^"]*)"|'([^']*)'|(\S+)/g)].map((match) => match[1] ?? match[2] ?? match[3] ?? '');
