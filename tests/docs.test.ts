@@ -219,8 +219,9 @@ describe('what all documents must hold', () => {
   });
 
   test.each(DOCUMENTS)('%s: code lines fit a narrow window', (path) => {
-    const long = codeBlocks(readDocument(path)).flatMap(({ text }) =>
-      text.split('\n').filter((line) => line.length > 75),
+    // What the program prints is wrapped at 78.
+    const long = codeBlocks(readDocument(path)).flatMap(({ language, text }) =>
+      text.split('\n').filter((line) => line.length > (language === 'text' ? 78 : 75)),
     );
     expect(long).toEqual([]);
   });
