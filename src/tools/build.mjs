@@ -20,7 +20,9 @@ const TSC = 'node_modules/typescript/bin/tsc';
 export function runQuietly(command, args) {
   // npm is a script on Windows, which only a shell can start.
   const shell = process.platform === 'win32' && command === 'npm';
-  const { status, error } = spawnSync(command, args, { cwd: repositoryRoot, stdio: ['ignore', 2, 2], shell });
+  // A test that builds has NODE_ENV=test, with which packages would be bundled in their talkative development form.
+  const env = { ...process.env, NODE_ENV: 'production' };
+  const { status, error } = spawnSync(command, args, { cwd: repositoryRoot, stdio: ['ignore', 2, 2], shell, env });
   if (error) throw error;
   if (status !== 0) throw new Error(`${basename(command)} ${args.join(' ')} ended with status ${status}`);
 }

@@ -1,6 +1,7 @@
 // Both ends of the conversation in one process, over a MessageChannel. What a real worker adds is a thread.
 import { expose, proxy } from 'comlink';
 import { afterEach, describe, expect, test } from 'vitest';
+import type { Progress } from '../../shared/schema/report.ts';
 import { EngineClient } from '../../src/worker/client.ts';
 import { createEngineApi, type Engine } from '../../src/worker/engineApi.ts';
 import type { WorkerHandle } from '../../src/worker/lane.ts';
@@ -222,7 +223,7 @@ describe('the service in front of the engine', () => {
     await api.run(
       {},
       'full',
-      proxy(({ label, doneRatio }) => void seen.push(`${label} ${doneRatio}`)),
+      proxy(({ label, doneRatio }: Progress) => void seen.push(`${label} ${doneRatio}`)),
     );
     // At most one message a percent, and one for the new label.
     expect(seen.length).toBeGreaterThan(90);
