@@ -19,9 +19,17 @@ export interface RecordingLookup extends Lookup {
   readonly doneCount: number;
 }
 
-/** Text that is equal for equal tasks, whatever the order of the fields. */
+/** Text that is equal for equal tasks, whatever the order of the fields; takes what `taskScenario` gives. */
 export function taskKey(scenario: Scenario, wantsSpectrum: boolean): string {
   return `${ENGINE_VERSION}${wantsSpectrum ? '+spectrum' : ''} ${canonicalJson(scenario)}`;
+}
+
+/**
+ * What is run for a scenario: without its name and its limits, which no reading depends on. Studies judge by themselves,
+ * so a changed limit asks for no run that is known already.
+ */
+export function taskScenario(scenario: Scenario): Scenario {
+  return { ...scenario, title: '', story: '', limits: [] };
 }
 
 /** JSON with sorted field names. */
@@ -38,7 +46,8 @@ export function createLookup(known: ReadonlyMap<string, TaskOutcome>): Recording
   const pending: StudyTask[] = [];
   const asked = new Set<string>();
   let doneCount = 0;
-  const outcome = (scenario: Scenario, wantsSpectrum: boolean): TaskOutcome | null => {
+  const outcome = (asking: Scenario, wantsSpectrum: boolean): TaskOutcome | null => {
+    const scenario = taskScenario(asking);
     const key = taskKey(scenario, wantsSpectrum);
     const found = known.get(key) ?? null;
     if (!asked.has(key)) {
