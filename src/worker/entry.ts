@@ -1,6 +1,10 @@
 // The worker itself: the engine behind Comlink.
 import { expose } from 'comlink';
-import { coarseScenario, createRunMemory, runScenario } from '../engine/index.ts';
+import { coarseScenario, createRunMemory, evaluateStudy, runScenario, runTask } from '../engine/index.ts';
 import { createEngineApi } from './engineApi.ts';
+import { createStudyApi } from './studyApi.ts';
 
-expose(createEngineApi({ runScenario, createRunMemory, coarseScenario }));
+expose({
+  ...createEngineApi({ runScenario, createRunMemory, coarseScenario }),
+  ...createStudyApi({ runTask, createRunMemory, evaluateStudy }),
+});
