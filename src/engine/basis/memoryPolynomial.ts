@@ -94,32 +94,86 @@ export function applyBasis(structure: BasisStructure, coefficients: ComplexSigna
   const powerStep = envelopePowerStep(structure);
   const u = envelopeOf(x, powerStep);
   const out = zeros(x.re.length);
-  for (const group of groupByDelay(structure, coefficients, powerStep)) addGroup(group, x, u, out);
+  for (const group of groupByDelay(structure, coefficients, powerStep)) {
+    // Short polynomials are written out: a loop takes twice as long.
+    const add = group.re.length <= 4 ? addFour : group.re.length <= 8 ? addEight : addAny;
+    for (const part of unwrappedParts(group, u.length)) add(part, x, u, out);
+  }
   return out;
 }
 
+/** A group over a range of output samples in which neither delay wraps: it reads x[n + source] and u[n + envelope]. */
+interface Part {
+  readonly from: number;
+  readonly to: number;
+  readonly source: number;
+  readonly envelope: number;
+  readonly re: readonly number[];
+  readonly im: readonly number[];
+}
+
+function unwrappedParts({ delaySamples, envelopeDelaySamples, re, im }: DelayGroup, length: number): Part[] {
+  const source = wrap(-delaySamples, length);
+  const envelope = wrap(-delaySamples - envelopeDelaySamples, length);
+  const ends = [length - source, length - envelope, length].sort((a, b) => a - b);
+  const shift = (start: number, from: number) => (from < length - start ? start : start - length);
+  return ends.map((to, i) => {
+    const from = i === 0 ? 0 : ends[i - 1];
+    return { from, to, source: shift(source, from), envelope: shift(envelope, from), re, im };
+  });
+}
+
 /** out[n] += x[n−l]·G(u[n−l−m]), by Horner's rule. */
-function addGroup(group: DelayGroup, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
-  const length = u.length;
-  const gRe = Float64Array.from(group.re);
-  const gIm = Float64Array.from(group.im);
+function addFour(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
+  const { re: xRe, im: xIm } = x;
+  const { re: yRe, im: yIm } = out;
+  const { source, envelope } = part;
+  const [a0 = 0, a1 = 0, a2 = 0, a3 = 0] = part.re;
+  const [b0 = 0, b1 = 0, b2 = 0, b3 = 0] = part.im;
+  for (let n = part.from; n < part.to; n++) {
+    const t = u[n + envelope];
+    const re = a0 + t * (a1 + t * (a2 + t * a3));
+    const im = b0 + t * (b1 + t * (b2 + t * b3));
+    const p = xRe[n + source];
+    const q = xIm[n + source];
+    yRe[n] += p * re - q * im;
+    yIm[n] += p * im + q * re;
+  }
+}
+
+function addEight(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
+  const { re: xRe, im: xIm } = x;
+  const { re: yRe, im: yIm } = out;
+  const { source, envelope } = part;
+  const [a0 = 0, a1 = 0, a2 = 0, a3 = 0, a4 = 0, a5 = 0, a6 = 0, a7 = 0] = part.re;
+  const [b0 = 0, b1 = 0, b2 = 0, b3 = 0, b4 = 0, b5 = 0, b6 = 0, b7 = 0] = part.im;
+  for (let n = part.from; n < part.to; n++) {
+    const t = u[n + envelope];
+    const re = a0 + t * (a1 + t * (a2 + t * (a3 + t * (a4 + t * (a5 + t * (a6 + t * a7))))));
+    const im = b0 + t * (b1 + t * (b2 + t * (b3 + t * (b4 + t * (b5 + t * (b6 + t * b7))))));
+    const p = xRe[n + source];
+    const q = xIm[n + source];
+    yRe[n] += p * re - q * im;
+    yIm[n] += p * im + q * re;
+  }
+}
+
+function addAny(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
+  const gRe = Float64Array.from(part.re);
+  const gIm = Float64Array.from(part.im);
   const top = gRe.length - 1;
-  let source = wrap(-group.delaySamples, length);
-  let envelope = wrap(-group.delaySamples - group.envelopeDelaySamples, length);
-  for (let n = 0; n < length; n++) {
-    const t = u[envelope];
+  for (let n = part.from; n < part.to; n++) {
+    const t = u[n + part.envelope];
     let re = gRe[top];
     let im = gIm[top];
     for (let j = top - 1; j >= 0; j--) {
       re = re * t + gRe[j];
       im = im * t + gIm[j];
     }
-    const xRe = x.re[source];
-    const xIm = x.im[source];
-    out.re[n] += xRe * re - xIm * im;
-    out.im[n] += xRe * im + xIm * re;
-    if (++source === length) source = 0;
-    if (++envelope === length) envelope = 0;
+    const p = x.re[n + part.source];
+    const q = x.im[n + part.source];
+    out.re[n] += p * re - q * im;
+    out.im[n] += p * im + q * re;
   }
 }
 
