@@ -72,11 +72,7 @@ describe('a planted fault is found', () => {
     ['shared imports the engine', 'shared/b.ts', "import { run } from '../src/engine/index.ts';"],
     ['dsp imports a value of shared', 'src/engine/dsp/b.ts', "import { A } from '../../../shared/schema/a.ts';"],
     ['an amplifier imports a predistorter', 'src/engine/amplifier/b.ts', "import { a } from '../linearization/a.ts';"],
-    [
-      'a basis imports a value of shared',
-      'src/engine/basis/b.ts',
-      "import { a } from '../../../shared/schema/a.ts';",
-    ],
+    ['a basis imports a value of shared', 'src/engine/basis/b.ts', "import { a } from '../../../shared/schema/a.ts';"],
     [
       'a measurement imports a value of the amplifier',
       'src/engine/measurement/b.ts',
