@@ -236,18 +236,22 @@ const saturatedAmplitude = quantityOr('peakOfRange', {
   help: 'Output amplitude of the raw model that is 0 dB output back-off; "peakOfRange" takes its largest CW output within the drive range.',
 });
 
-const nonlinearOrders = v.pipe(
-  v.array(
-    count({ label: 'Nonlinear order', minimum: 1, maximum: 25, help: 'Order k of the term x·|x|^(k−1).' }),
-    `must be a list of orders${RULE_END}write for example [1, 3, 5, 7, 9]`,
-  ),
-  v.minLength(1, `must hold at least one order${RULE_END}add order 1`),
-  v.check(
-    (orders) => orders.every((order, i) => i === 0 || order > (orders[i - 1] as number)),
-    `must be strictly rising${RULE_END}sort the orders and remove repeats`,
-  ),
-  v.metadata(described('Nonlinear orders', 'Orders k of the terms x·|x|^(k−1), rising.')),
-);
+function orderList(label: string, help: string, lowest: number) {
+  return v.pipe(
+    v.array(
+      count({ label: 'Nonlinear order', minimum: lowest, maximum: 25, help: 'Order k of the term x·|x|^(k−1).' }),
+      `must be a list of orders${RULE_END}write for example [3, 5, 7]`,
+    ),
+    v.minLength(1, `must hold at least one order${RULE_END}add order ${lowest}`),
+    v.check(
+      (orders) => orders.every((order, i) => i === 0 || order > (orders[i - 1] as number)),
+      `must be strictly rising${RULE_END}sort the orders and remove repeats`,
+    ),
+    v.metadata(described(label, help)),
+  );
+}
+
+const nonlinearOrders = orderList('Nonlinear orders', 'Orders k of the terms x·|x|^(k−1), rising.', 1);
 
 const memoryDepth = count({
   label: 'Memory depth',
@@ -549,14 +553,11 @@ const memoryPolynomialPredistorterSchema = v.strictObject({
 const envelopeDelayCount = (label: string, help: string) =>
   count({ label, minimum: 0, maximum: 16, help: `${help}; 0 leaves these terms out.` });
 
-/** Order 1 has no envelope: with another envelope delay it is the same term again. */
-const crossTermOrders = v.pipe(
-  nonlinearOrders,
-  v.check(
-    (orders) => orders.every((order) => order >= 2),
-    `must not hold order 1, which has no envelope to delay${RULE_END}leave order 1 to the terms without cross delay`,
-  ),
-  v.metadata(described('Cross-term orders', 'Orders k of the cross terms x[n−l]·|x[n−l−m]|^(k−1), rising, 2 or more.')),
+/** Order 1 has no envelope: with an envelope delay it would be the same term again. */
+const crossTermOrders = orderList(
+  'Cross-term orders',
+  'Orders k of the cross terms x[n−l]·|x[n−l−m]|^(k−1), rising; order 1 has no envelope to delay.',
+  2,
 );
 
 export const crossTermsSchema = v.strictObject({
@@ -788,7 +789,7 @@ export const scenarioSchema = v.strictObject({
   waveform: waveformSchema,
   amplifier: amplifierSchema,
   operatingPoint: operatingPointSchema,
-  predistorter: v.optional(v.nullable(predistorterSchema), {}),
+  predistorter: v.optional(v.nullable(predistorterSchema), { kind: 'memoryPolynomial' }),
   seeds: v.optional(seedsSchema, {}),
   measurement: v.optional(measurementSchema, {}),
   limits: v.optional(
