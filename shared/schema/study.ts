@@ -49,6 +49,8 @@ export const shapeSchema = v.strictObject({
     ),
     [6.5, 7, 7.5, 8, 8.5, 9, 9.5],
   ),
+  /** Whether the waveform without crest-factor reduction stands beside the targets. */
+  withoutReduction: v.optional(v.boolean(`must be true or false${RULE_END}write true or false`), true),
   outputBackoff: v.optional(backoffSchema, {}),
 });
 

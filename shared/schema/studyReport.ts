@@ -87,9 +87,18 @@ export interface StructureCost {
   readonly bytesPerSet: number;
 }
 
+/** By how much the best back-off tried misses, and the limit it misses most. */
+export interface NearestMiss {
+  readonly limit: string;
+  readonly marginDb: number;
+}
+
 export interface ShapePoint {
-  readonly targetPaprDb: number;
+  /** Null: no crest-factor reduction. */
+  readonly targetPaprDb: number | null;
+  /** At `paprProbability`. */
   readonly reachedPaprDb: number | null;
+  readonly paprProbability: number;
   readonly crestEvmPercent: number | null;
   /** Smallest output back-off that meets all limits, with and without correction; null when none does. */
   readonly correctedBackoffDb: number | null;
@@ -97,11 +106,20 @@ export interface ShapePoint {
   readonly correctedPowerDbm: number | null;
   readonly correctedAclrDb: number | null;
   readonly correctedEvmPercent: number | null;
+  readonly uncorrectedPowerDbm: number | null;
+  /** False when the reduction alone spends more EVM than its budget; such a point is shown and not chosen. */
+  readonly withinEvmBudget: boolean;
+  /** Set where no back-off within the range meets all limits. */
+  readonly correctedMiss: NearestMiss | null;
+  readonly uncorrectedMiss: NearestMiss | null;
+  /** False while runs of this point are missing. */
+  readonly complete: boolean;
 }
 
 export interface ShapeResult {
   readonly kind: 'shape';
   readonly points: readonly ShapePoint[];
+  /** Most clean power, corrected where there is a predistorter, within the EVM budget. */
   readonly best: ShapePoint | null;
 }
 
@@ -143,9 +161,24 @@ export interface AskOption {
   readonly evmPercent: number | null;
   readonly worstAclrDb: number | null;
   readonly cost: StructureCost | null;
+  /** DC power of the amplifier needed, at the wanted power. */
   readonly dcPowerW: number | null;
   /** Most clean antenna power that the scenario's own amplifier gives this way. */
   readonly mostAntennaMeanDbm: number | null;
+  readonly crestEvmPercent: number | null;
+  /** False when the reduction alone spends more EVM than its budget; such an option is listed and not advised. */
+  readonly withinEvmBudget: boolean;
+  /** False when even the smallest back-off tried meets all limits: less would do. */
+  readonly bracketed: boolean;
+}
+
+/** A way that meets the limits at no back-off within the range. */
+export interface AskRefusal {
+  readonly corrected: boolean;
+  readonly targetPaprDb: number | null;
+  readonly highestOrder: number | null;
+  readonly memoryDepth: number | null;
+  readonly miss: NearestMiss;
 }
 
 export interface AskResult {
@@ -153,6 +186,9 @@ export interface AskResult {
   readonly wantedAntennaMeanDbm: number;
   /** Least saturated power first. */
   readonly options: readonly AskOption[];
+  readonly refused: readonly AskRefusal[];
+  /** Saturated power of the scenario's own amplifier. */
+  readonly ownSaturatedPowerDbm: number;
 }
 
 export interface SpreadReading {
@@ -163,7 +199,9 @@ export interface SpreadReading {
   readonly mean: number;
   readonly standardDeviation: number;
   readonly worst: number;
+  /** Of the mean; EVM: 20·log10(required/mean). */
   readonly marginDb: number;
+  /** Marginal: the mean lies within two standard deviations of the limit, on either side. */
   readonly state: 'pass' | 'marginal' | 'fail';
 }
 
@@ -180,7 +218,14 @@ export interface YieldReading {
 export interface SpreadResult {
   readonly kind: 'spread';
   readonly seedCount: number;
+  /** Seeds read so far. */
+  readonly seedsRead: number;
+  /** Seeds with which the wanted power is out of reach: they count for no reading. */
+  readonly seedsOutOfReach: number;
   readonly readings: readonly SpreadReading[];
+  /** Units whose outcome is known so far; one that does not reach the wanted power fails. */
+  readonly unitsRead: number;
+  readonly unitsOutOfReach: number;
   readonly yields: readonly YieldReading[];
 }
 

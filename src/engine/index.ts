@@ -3,6 +3,8 @@
 export type { Issue, Warning } from '../../shared/schema/issue.ts';
 export type { Progress, Report } from '../../shared/schema/report.ts';
 export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
+export type { Study, StudyInput } from '../../shared/schema/study.ts';
+export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { Waveform } from './dsp/waveformTypes.ts';
 export { readSigmf, type SigmfOutcome, type SigmfRecord, type SigmfSource, writeSigmf } from './record/sigmf.ts';
@@ -19,4 +21,6 @@ export {
 } from './simulation/measureRecord.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
 export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';
+export { evaluateStudy, type StudyEvaluation } from './study/evaluateStudy.ts';
+export { runTask } from './study/runTask.ts';
 export { ENGINE_VERSION } from './version.ts';

@@ -1,6 +1,192 @@
-import type { Scenario } from '../../../shared/schema/scenario.ts';
-import type { StudyResult } from '../../../shared/schema/studyReport.ts';
+// The sentence a study answers with: a figure, what it rests on, and honesty about what is missing or marginal.
 
-export function answerStudy(result: StudyResult, _scenario: Scenario, _complete: boolean): string {
-  return result.kind;
+import { formatFixed } from '../../../shared/format/numbers.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type {
+  AskOption,
+  AskResult,
+  MapCell,
+  MapResult,
+  NearestMiss,
+  ShapePoint,
+  ShapeResult,
+  SpreadReading,
+  SpreadResult,
+  StudyResult,
+} from '../../../shared/schema/studyReport.ts';
+import { answerLadder } from './answerLadder.ts';
+import { db, dbm, missText, structureText } from './answerWords.ts';
+
+/** One or two sentences with the figure that settles the question. */
+export function answerStudy(result: StudyResult, scenario: Scenario, complete: boolean): string {
+  switch (result.kind) {
+    case 'ladder':
+      return answerLadder(result, scenario, complete);
+    case 'shape':
+      return soFar(answerShape(result, scenario, complete), complete);
+    case 'map':
+      return soFar(answerMap(result, scenario, complete), complete);
+    case 'ask':
+      return soFar(answerAsk(result, scenario, complete), complete);
+    case 'spread':
+      return soFar(answerSpread(result, complete), complete);
+  }
+}
+
+function soFar(answer: string, complete: boolean): string {
+  return complete ? answer : `So far: ${answer}`;
+}
+
+function answerShape(result: ShapeResult, scenario: Scenario, complete: boolean): string {
+  const { best, points } = result;
+  const isCorrected = scenario.predistorter !== null;
+  if (best === null) return noTarget(result, scenario, complete);
+  const spent = best.crestEvmPercent;
+  const evm = spent === null ? '' : `, spending ${formatFixed(spent, 1)} % EVM`;
+  const plain = points.find((point) => point.targetPaprDb === null);
+  const beside =
+    plain === undefined || plain === best || shapeBackoff(plain, isCorrected) === null
+      ? ''
+      : `; without reduction ${shapePower(plain, isCorrected)}`;
+  const aim = best.targetPaprDb === null ? 'Leave the crest factor as it is' : `Aim at ${db(best.targetPaprDb)}`;
+  return `${aim}: ${shapePower(best, isCorrected)}${evm}${beside}.${overBudget(result, best, scenario)}`;
+}
+
+function shapeBackoff(point: ShapePoint, isCorrected: boolean): number | null {
+  return isCorrected ? point.correctedBackoffDb : point.uncorrectedBackoffDb;
+}
+
+function shapePower(point: ShapePoint, isCorrected: boolean): string {
+  const backoff = `${db(shapeBackoff(point, isCorrected) ?? 0)} of output back-off`;
+  const power = isCorrected ? point.correctedPowerDbm : point.uncorrectedPowerDbm;
+  return power === null ? backoff : `${dbm(power)} clean at ${backoff}`;
+}
+
+/** A target that would give more power but spends more EVM than allowed. */
+function overBudget(result: ShapeResult, best: ShapePoint, scenario: Scenario): string {
+  const isCorrected = scenario.predistorter !== null;
+  const budget = scenario.waveform.crestFactorReduction?.evmBudgetPercent ?? null;
+  const bestDb = shapeBackoff(best, isCorrected);
+  const tempting = result.points
+    .filter((point) => !point.withinEvmBudget && (shapeBackoff(point, isCorrected) ?? Infinity) < (bestDb ?? 0))
+    .sort((a, b) => (shapeBackoff(a, isCorrected) ?? 0) - (shapeBackoff(b, isCorrected) ?? 0))[0];
+  if (tempting === undefined || budget === null || tempting.targetPaprDb === null || bestDb === null) return '';
+  const more = bestDb - (shapeBackoff(tempting, isCorrected) ?? bestDb);
+  const spent = formatFixed(tempting.crestEvmPercent ?? 0, 1);
+  return ` ${db(tempting.targetPaprDb)} would give ${db(more)} more but spends ${spent} % EVM, over the budget of ${budget} %.`;
+}
+
+function noTarget(result: ShapeResult, scenario: Scenario, complete: boolean): string {
+  const isCorrected = scenario.predistorter !== null;
+  const passing = result.points.filter((point) => shapeBackoff(point, isCorrected) !== null);
+  if (passing.length > 0) {
+    return 'Every target that meets the limits spends more EVM than its budget; raise the budget or the targets.';
+  }
+  if (!complete) return 'no target is settled yet.';
+  const misses = result.points.map((point) => (isCorrected ? point.correctedMiss : point.uncorrectedMiss));
+  return `No target meets all limits; ${missText(nearest(misses), scenario, isCorrected)}`;
+}
+
+function nearest(misses: readonly (NearestMiss | null)[]): NearestMiss | null {
+  return misses.reduce(
+    (best, one) => (one !== null && (best === null || one.marginDb > best.marginDb) ? one : best),
+    null,
+  );
+}
+
+function answerMap(result: MapResult, scenario: Scenario, complete: boolean): string {
+  const { ringed, cells, wantedMarginDb } = result;
+  if (ringed !== null) {
+    const { cost, worstMarginDb } = ringed;
+    const aim = wantedMarginDb > 0 ? `passes with ${db(wantedMarginDb)} of margin` : 'passes';
+    const margin = worstMarginDb === null ? '' : `, margin ${db(worstMarginDb)}`;
+    return `The cheapest structure that ${aim} is ${cellText(ringed)}: ${cost.coefficientCount} coefficients, ${cost.realMultipliesPerSample} real multiplications a sample${margin}.`;
+  }
+  if (!complete) return `${cells.length} structures read, none passes yet.`;
+  const best = cells.reduce<MapCell | null>((a, b) => (a === null || scoreOf(b) > scoreOf(a) ? b : a), null);
+  if (best === null) return 'No structure could be read.';
+  if (best.worstMarginDb === null) {
+    const aclr = best.worstAclrDb === null ? '' : ` with an ACLR of ${db(best.worstAclrDb)}`;
+    return `There is no limit to judge by; the cleanest structure is ${cellText(best)}${aclr}.`;
+  }
+  const short = wantedMarginDb - best.worstMarginDb;
+  const advice = scenario.limits.length === 0 ? '' : ' More output back-off or a lower crest factor would help.';
+  return `No structure keeps the wanted margin; the best, ${cellText(best)}, misses it by ${db(short)}.${advice}`;
+}
+
+function scoreOf(cell: MapCell): number {
+  return cell.worstMarginDb ?? cell.worstAclrDb ?? Number.NEGATIVE_INFINITY;
+}
+
+function cellText(cell: MapCell): string {
+  const kind = cell.structure === 'generalizedMemoryPolynomial' ? ', generalized' : '';
+  return `${structureText(cell.highestOrder, cell.memoryDepth)}${kind}`;
+}
+
+function answerAsk(result: AskResult, scenario: Scenario, complete: boolean): string {
+  const { options, wantedAntennaMeanDbm } = result;
+  const corrected = adviseOf(options, true);
+  const without = adviseOf(options, false);
+  const least = corrected ?? without;
+  if (least === null) return noOption(result, scenario, complete);
+  const parts = [
+    ...(corrected === null ? [] : [`${needText(corrected)} with correction (${wayText(corrected)})`]),
+    ...(without === null ? [] : [`${needText(without)} without (${wayText(without)})`]),
+  ];
+  const most = least.mostAntennaMeanDbm;
+  const own = `Your ${dbm(result.ownSaturatedPowerDbm)} amplifier gives at most ${most === null ? 'an unknown power' : dbm(most)}.`;
+  return `For ${dbm(wantedAntennaMeanDbm)} clean you need a saturated power of ${parts.join(', ')}. ${own}`;
+}
+
+/** The least saturated power within the EVM budget, or over it when there is no other. */
+function adviseOf(options: readonly AskOption[], corrected: boolean): AskOption | null {
+  const fitting = options.filter((option) => option.corrected === corrected);
+  return fitting.find((option) => option.withinEvmBudget) ?? fitting[0] ?? null;
+}
+
+function needText(option: AskOption): string {
+  return `${option.bracketed ? 'at least' : 'less than'} ${dbm(option.neededSaturatedPowerDbm)}`;
+}
+
+function wayText(option: AskOption): string {
+  const crest = option.targetPaprDb === null ? [] : [`crest factor ${db(option.targetPaprDb)}`];
+  const { highestOrder, memoryDepth } = option;
+  const structure = highestOrder === null || memoryDepth === null ? [] : [structureText(highestOrder, memoryDepth)];
+  const budget = option.withinEvmBudget ? [] : ['over the EVM budget'];
+  return [...crest, ...structure, `${db(option.outputBackoffDb)} output back-off`, ...budget].join(', ');
+}
+
+function noOption(result: AskResult, scenario: Scenario, complete: boolean): string {
+  if (!complete) return 'no way is settled yet.';
+  const best = result.refused.reduce<AskResult['refused'][number] | null>(
+    (a, b) => (a === null || b.miss.marginDb > a.miss.marginDb ? b : a),
+    null,
+  );
+  return `No amplifier of this shape meets all limits; ${missText(best?.miss ?? null, scenario, best?.corrected ?? false)}`;
+}
+
+function answerSpread(result: SpreadResult, complete: boolean): string {
+  const of = result.readings.some((reading) => reading.of === 'corrected') ? 'corrected' : 'uncorrected';
+  const readings = result.readings.filter((reading) => reading.of === of);
+  const [first, ...others] = readings;
+  const count = complete ? `${result.seedsRead}` : `${result.seedsRead} of ${result.seedCount}`;
+  if (first === undefined) return `${count} seeds read, too few for a spread.`;
+  const tightest = others.reduce((a, b) => (b.marginDb < a.marginDb ? b : a), first);
+  const lost =
+    result.seedsOutOfReach === 0 ? '' : ` With ${result.seedsOutOfReach} seeds the wanted power is out of reach.`;
+  return `Over ${count} seeds the ${of} output ${verdictText(tightest)}.${lost}${yieldText(result, of)}`;
+}
+
+function verdictText(reading: SpreadReading): string {
+  const { limit, mean, standardDeviation, worst, unit, state } = reading;
+  const words = { pass: 'passes', marginal: 'is marginal', fail: 'fails' }[state];
+  const figure = `${formatFixed(mean, 1)} ± ${formatFixed(standardDeviation, 2)} ${unit}`;
+  return `${words}: ${limit} reads ${figure}, worst ${formatFixed(worst, 1)} ${unit}`;
+}
+
+function yieldText(result: SpreadResult, of: 'uncorrected' | 'corrected'): string {
+  const found = result.yields.find((one) => one.of === of);
+  if (found === undefined) return '';
+  const percent = (value: number) => formatFixed(value, 0);
+  return ` Of ${found.unitCount} units ${found.passCount} pass: yield ${percent(found.yieldPercent)} %, between ${percent(found.lowPercent)} and ${percent(found.highPercent)} % at 95 % confidence.`;
 }

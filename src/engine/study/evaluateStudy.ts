@@ -85,7 +85,8 @@ function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult
 
 /** What a question needs of its scenario. */
 function studyIssues(study: Study, scenario: Scenario): Issue[] {
-  const { kind } = study.question;
+  const { question } = study;
+  const { kind } = question;
   const issues: Issue[] = [];
   if (scenario.limits.length === 0 && kind !== 'map') {
     issues.push({
@@ -101,6 +102,15 @@ function studyIssues(study: Study, scenario: Scenario): Issue[] {
       rule: 'must be present: the map varies its structure',
       value: 'null',
       remedy: 'write "predistorter": {}',
+    });
+  }
+  const { model } = scenario.amplifier;
+  if (question.kind === 'spread' && question.unitCount > 0 && model.kind !== 'filterNonlinearityFilter') {
+    issues.push({
+      path: 'question.unitCount',
+      rule: 'must be 0 for this amplifier: units are drawn from filter–nonlinearity–filter models only',
+      value: `${question.unitCount} units of a ${model.kind} model`,
+      remedy: 'set unitCount to 0, or model the amplifier as "filterNonlinearityFilter"',
     });
   }
   if (kind === 'ask' && scenario.amplifier.saturatedPowerDbm === null) {

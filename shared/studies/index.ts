@@ -1,0 +1,65 @@
+// Ready-made studies: the questions of Quarry Link, the invented backhaul hop. All figures are invented.
+import { quarryLink } from '../presets/quarryLink.ts';
+import type { ScenarioInput } from '../schema/scenario.ts';
+import type { StudyInput } from '../schema/study.ts';
+
+/** Quarry Link with the 9th order: at 8 dB of output back-off the order decides. */
+const ninthOrder: ScenarioInput = {
+  ...quarryLink,
+  predistorter: { nonlinearOrders: [1, 3, 5, 7, 9], memoryDepth: 3, learning: { passCount: 3 } },
+};
+
+const ladder: StudyInput = {
+  title: 'Quarry Link: how much back-off',
+  story:
+    'The hop out of the quarry needs 45 dB of ACLR and 5 % EVM. How far below saturation must the 35 W amplifier run, ' +
+    'alone and with a predistorter of 9th order × 3 taps, and how much average power does correction buy?',
+  scenario: ninthOrder,
+  question: { kind: 'ladder' },
+};
+
+const shape: StudyInput = {
+  title: 'Quarry Link: which crest factor',
+  story:
+    'Without reduction the carrier peaks near 9.7 dB at 1e-4. Each dB taken off lets the corrected amplifier run about ' +
+    'half a dB higher and spends EVM. Which target gives the most clean power within 3 % of EVM for the reduction?',
+  scenario: ninthOrder,
+  question: { kind: 'shape', targetPaprDb: [6.5, 7, 7.5, 8, 8.5, 9] },
+};
+
+const map: StudyInput = {
+  title: 'Quarry Link: which order',
+  story:
+    'At 37.5 dBm, 8 dB of output back-off, the 7th order misses 45 dB by little. Which is the smallest structure that ' +
+    'passes, and what does more order or more memory cost?',
+  scenario: { ...ninthOrder, operatingPoint: { meanPowerDbm: 37.5 } },
+  question: { kind: 'map' },
+};
+
+const ask: StudyInput = {
+  title: 'Quarry Link: which amplifier',
+  story:
+    '36.5 dBm is wanted at the antenna port within 45 dB and 5 %. How much saturated power must the amplifier have, with ' +
+    'correction and without?',
+  scenario: ninthOrder,
+  question: { kind: 'ask', wantedAntennaMeanDbm: 36.5 },
+};
+
+const spread: StudyInput = {
+  title: 'Quarry Link: how firm',
+  story:
+    'At 37.5 dBm the 9th order just passes. Does it pass with other records too, and with other amplifiers of the same ' +
+    'line, whose saturated power differs by 0.3 dB and whose AM/PM by 1°?',
+  scenario: { ...ninthOrder, operatingPoint: { meanPowerDbm: 37.5 } },
+  question: { kind: 'spread', seedCount: 8, unitCount: 40 },
+};
+
+/** Study by the name the command line and the address bar use. */
+export const studies: Readonly<Record<string, StudyInput>> = {
+  'quarry-link-ladder': ladder,
+  'quarry-link-shape': shape,
+  'quarry-link-map': map,
+  'quarry-link-ask': ask,
+  'quarry-link-spread': spread,
+};
+export const studyNames: readonly string[] = Object.keys(studies);

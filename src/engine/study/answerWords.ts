@@ -1,0 +1,42 @@
+// Words that the answers of several studies share.
+import { formatFixed } from '../../../shared/format/numbers.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type { NearestMiss } from '../../../shared/schema/studyReport.ts';
+
+export function db(value: number): string {
+  return `${formatFixed(value, 1)} dB`;
+}
+
+export function dbm(value: number): string {
+  return `${formatFixed(value, 1)} dBm`;
+}
+
+/** Two digits, three from 100 W; milliwatts below 0.1 W. */
+export function watts(value: number): string {
+  if (value < 0.1) return `${Number((value * 1000).toPrecision(2))} mW`;
+  return `${Number(value.toPrecision(value >= 100 ? 3 : 2))} W`;
+}
+
+/** Such as "9th order × 3 taps". */
+export function structureText(highestOrder: number, memoryDepth: number): string {
+  const ending = { 1: 'st', 2: 'nd', 3: 'rd' }[highestOrder] ?? 'th';
+  return `${highestOrder}${ending} order × ${memoryDepth} ${memoryDepth === 1 ? 'tap' : 'taps'}`;
+}
+
+/** By how much the best misses, and what would help. */
+export function missText(miss: NearestMiss | null, scenario: Scenario, isCorrected: boolean): string {
+  if (miss === null || !Number.isFinite(miss.marginDb)) return 'none of the runs could be judged.';
+  if (miss.marginDb >= 0) return 'the limits are met in places, but not at the largest back-off tried.';
+  return `the nearest misses ${miss.limit} by ${db(-miss.marginDb)}. ${remedyFor(miss.limit, scenario, isCorrected)}`;
+}
+
+/** What would help against a limit missed at every back-off of the range. Common practice, no source. */
+export function remedyFor(limit: string, scenario: Scenario, isCorrected: boolean): string {
+  const isShaped = scenario.waveform.crestFactorReduction !== null;
+  const correction = isCorrected ? 'a higher order or more taps' : 'correction';
+  if (limit.startsWith('EVM') && isShaped) {
+    return `A higher crest-factor target, which spends less EVM, ${correction} or a larger back-off range would help.`;
+  }
+  const crest = isCorrected ? ', a lower crest factor' : '';
+  return `More output back-off than this range allows${crest} or ${correction} would help.`;
+}
