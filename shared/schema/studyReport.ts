@@ -40,6 +40,8 @@ export interface LimitCrossing {
   readonly heatW: number | null;
   /** False when even the smallest back-off tried meets it: the true crossing lies below. */
   readonly bracketed: boolean;
+  /** True while the search goes on: read between grid points, to some tenths of a dB, without DC power and heat. */
+  readonly isEstimate: boolean;
 }
 
 export interface LadderPoint {

@@ -43,7 +43,9 @@ export class StudyClient {
   #toldGeneration = 0;
   /** Evaluations stand in line: the worker keeps one state. */
   #line: Promise<unknown> = Promise.resolve();
-  /** Number of the running study; another number stops it. */
+  /** Runs under way by key; a study that takes the place of another finds its own among them. */
+  readonly #flights = new Map<string, Promise<void>>();
+  /** Number of the running study; another number ends it. */
   #running = 0;
   #isRunning = false;
 
@@ -98,10 +100,10 @@ export class StudyClient {
 
   /**
    * Runs what the study needs and is not known, and calls back with the report so far after each run. Resolves when the
-   * study is complete, faulty or stopped; another call stops the one before. Rejects when the engine fails.
+   * study is complete, faulty or stopped. Another call takes the place of the one before; runs under way are finished,
+   * because a changed limit still needs them. Rejects when the engine fails.
    */
   async run(study: unknown, onUpdate: (update: StudyUpdate) => void): Promise<StudyEnd> {
-    this.stop();
     const number = ++this.#running;
     this.#isRunning = true;
     try {
@@ -115,45 +117,50 @@ export class StudyClient {
   stop(): void {
     this.#running++;
     this.#isRunning = false;
+    this.#flights.clear();
     for (const station of this.#pool) if (station.isBusy) station.stop();
   }
 
   async #drive(study: unknown, number: number, onUpdate: (update: StudyUpdate) => void): Promise<StudyEnd> {
-    const flights = new Map<string, Promise<void>>();
     const startedS = this.#clock();
-    let endedCount = 0;
+    const knownAtStart = this.#known.size;
     for (;;) {
       const evaluation = await this.evaluate(study);
       if (this.#running !== number) return 'stopped';
-      const pending = evaluation.kind === 'evaluated' ? evaluation.pending : [];
-      onUpdate({ evaluation, progress: this.#progress(evaluation, endedCount, this.#clock() - startedS) });
+      const ranCount = this.#known.size - knownAtStart;
+      onUpdate({ evaluation, progress: progressOf(evaluation, ranCount, this.#clock() - startedS) });
       if (evaluation.kind === 'invalid') return 'invalid';
-      if (pending.length === 0) return 'complete';
-      for (const task of pending) {
-        const free = this.#pool.find((station) => !station.isBusy);
-        if (free === undefined) break;
-        if (!flights.has(task.key)) flights.set(task.key, this.#fly(task, free, number));
-      }
-      // Everything pending may be known by now: outcomes came in while the study was evaluated.
-      if (flights.size > 0) await Promise.race(flights.values());
+      if (evaluation.pending.length === 0) return 'complete';
+      for (const task of evaluation.pending) this.#launch(task);
+      // Nothing is under way when all of it came in while the study was evaluated.
+      if (this.#flights.size > 0) await Promise.race(this.#flights.values());
       if (this.#running !== number) return 'stopped';
-      for (const key of [...flights.keys()]) {
-        if (!this.#known.has(key)) continue;
-        flights.delete(key);
-        endedCount++;
-      }
     }
   }
 
-  async #fly(task: StudyTask, station: Station, number: number): Promise<void> {
-    const outcome = await station.call<TaskOutcome>(async (remote) => remote.runTask(task));
-    if (outcome !== null && this.#running === number) this.add(task.key, outcome);
+  /** Runs a task on a free worker; does nothing when there is none, or when the task is known or under way. */
+  #launch(task: StudyTask): void {
+    const { key } = task;
+    if (this.#known.has(key) || this.#flights.has(key)) return;
+    const station = this.#pool.find(({ isBusy }) => !isBusy);
+    if (station === undefined) return;
+    const flight = this.#fly(task, station).finally(() => {
+      if (this.#flights.get(key) === flight) this.#flights.delete(key);
+    });
+    this.#flights.set(key, flight);
+    // Whoever waits for the study hears of a fault; after a stop nobody waits.
+    flight.catch(() => undefined);
   }
 
-  #progress(evaluation: StudyEvaluation, endedCount: number, elapsedS: number): StudyProgress {
-    if (evaluation.kind === 'invalid') return { doneCount: 0, neededCount: 0, timeLeftS: null };
-    const { doneCount, neededCount } = evaluation.report;
-    const left = evaluation.pending.length;
-    return { doneCount, neededCount, timeLeftS: endedCount === 0 ? null : (left * elapsedS) / endedCount };
+  async #fly(task: StudyTask, station: Station): Promise<void> {
+    const outcome = await station.call<TaskOutcome>(async (remote) => remote.runTask(task));
+    if (outcome !== null) this.add(task.key, outcome);
   }
+}
+
+function progressOf(evaluation: StudyEvaluation, ranCount: number, elapsedS: number): StudyProgress {
+  if (evaluation.kind === 'invalid') return { doneCount: 0, neededCount: 0, timeLeftS: null };
+  const { doneCount, neededCount } = evaluation.report;
+  const left = evaluation.pending.length;
+  return { doneCount, neededCount, timeLeftS: ranCount === 0 ? null : (left * elapsedS) / ranCount };
 }

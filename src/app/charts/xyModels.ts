@@ -2,8 +2,9 @@
 
 import { formatFixed, formatPowerOfTen } from '../../../shared/format/numbers.ts';
 import type { AmAmAmPmTrace, CcdfTrace, ConstellationTrace, Report } from '../../../shared/schema/report.ts';
+import type { XyCurve } from './curves.ts';
 import { TRACE_STYLES, type TraceName } from './traceStyles.ts';
-import type { XyAxis, XyCurve, XyDots, XyLayer, XyModel } from './xyPlot.ts';
+import type { XyAxis, XyDots, XyLayer, XyModel } from './xyPlot.ts';
 
 const WHOLE = (value: number) => formatFixed(value, 0);
 const TENTH = (value: number) => formatFixed(value, Number.isInteger(value) ? 0 : 1);

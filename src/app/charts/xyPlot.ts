@@ -5,18 +5,11 @@ import type uPlot from 'uplot';
 import type { Density } from '../../../shared/schema/report.ts';
 import { baseStyles } from '../styles/shared.ts';
 import { type AxisText, bottomAxis, drawTopLabel, leftAxis } from './axes.ts';
+import { drawCurve, type XyCurve } from './curves.ts';
 import { densityPicture } from './density.ts';
 import { drawEndLabels } from './endLabels.ts';
 import { PlotController, uplotCss } from './plotController.ts';
 import { channelsOf, colorOf, fadedColorOf, remPixels } from './theme.ts';
-
-export interface XyCurve {
-  readonly name: string;
-  readonly variable: string;
-  readonly dash: readonly number[];
-  readonly x: ArrayLike<number>;
-  readonly y: ArrayLike<number>;
-}
 
 export interface XyDots {
   readonly variable: string;
@@ -181,30 +174,6 @@ function lastInside(x: ArrayLike<number>, y: ArrayLike<number>, { x: axis, y: or
     if (across <= axis.maximum && up >= ordinate.minimum && up <= ordinate.maximum) return i;
   }
   return null;
-}
-
-function drawCurve(plot: uPlot, { variable, dash, x, y }: XyCurve): void {
-  const { ctx } = plot;
-  ctx.strokeStyle = colorOf(variable);
-  ctx.lineWidth = 1.5 * devicePixelRatio;
-  ctx.setLineDash(dash.map((length) => length * devicePixelRatio));
-  ctx.beginPath();
-  let isDown = false;
-  const isLogarithmic = plot.scales['y']?.distr === 3;
-  for (let i = 0; i < x.length; i++) {
-    const up = y[i] ?? 0;
-    if (isLogarithmic && up <= 0) {
-      // Nothing of the record lies above this level: the curve ends here, straight down.
-      if (isDown) ctx.lineTo(plot.valToPos(x[i] ?? 0, 'x', true), plot.bbox.top + plot.bbox.height);
-      break;
-    }
-    const [px, py] = [plot.valToPos(x[i] ?? 0, 'x', true), plot.valToPos(up, 'y', true)];
-    if (isDown) ctx.lineTo(px, py);
-    else ctx.moveTo(px, py);
-    isDown = true;
-  }
-  ctx.stroke();
-  ctx.setLineDash([]);
 }
 
 function drawDots(plot: uPlot, { variable, opacity, size, shape, x, y }: XyDots): void {

@@ -29,7 +29,7 @@ function withPower(result: LadderResult, scenario: Scenario, needed: LimitCrossi
   const { meanPowerDbm, meanPowerW, outputBackoffDb, bracketed } = needed;
   const power = meanPowerDbm === null || meanPowerW === null ? '' : `: ${dbm(meanPowerDbm)}, ${watts(meanPowerW)}`;
   const need = bracketed
-    ? `You need ${db(outputBackoffDb)} of output back-off${power}.`
+    ? `You need ${needed.isEstimate ? 'about ' : ''}${db(outputBackoffDb)} of output back-off${power}.`
     : `Even ${db(outputBackoffDb)} of output back-off, the least tried, meets all limits${power}.`;
   return [need, gainText(result, needed), standing(scenario, needed)].filter((text) => text !== '').join(' ');
 }
@@ -40,7 +40,8 @@ function gainText(result: LadderResult, needed: LimitCrossing): string {
     const uncorrected = crossingFor(result, 'uncorrected');
     if (!needed.bracketed && uncorrected?.bracketed === false) return 'The amplifier alone meets them there as well.';
     // A crossing below the range leaves only a bound.
-    const atLeast = needed.bracketed ? '' : 'at least ';
+    const isEstimate = needed.isEstimate || uncorrected?.isEstimate === true;
+    const atLeast = isEstimate ? 'about ' : needed.bracketed ? '' : 'at least ';
     return result.gain.backoffDb < 0.05
       ? 'Correction buys nothing.'
       : `Correction buys ${atLeast}${db(result.gain.backoffDb)}.`;

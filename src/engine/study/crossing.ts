@@ -10,7 +10,8 @@ export type Probe = (x: number) => number | null | 'pending';
 export type Crossing =
   | { readonly kind: 'found'; readonly x: number; readonly bracketed: boolean }
   | { readonly kind: 'none'; readonly best: number }
-  | { readonly kind: 'pending' };
+  /** `near`: where the search looks next, once the points that pass and fail beside it are known. */
+  | { readonly kind: 'pending'; readonly near: number | null };
 
 const TOLERANCE_DB = 0.01;
 const MOST_STEPS = 12;
@@ -18,7 +19,7 @@ const MOST_STEPS = 12;
 /** grid: rising. A grid point without a value counts as failing. */
 export function findCrossing(grid: readonly number[], probe: Probe): Crossing {
   const values = grid.map(probe);
-  if (values.some((value) => value === 'pending')) return { kind: 'pending' };
+  if (values.some((value) => value === 'pending')) return { kind: 'pending', near: nearOf(grid, values) };
   const known = values.map((value) => (typeof value === 'number' ? value : Number.NEGATIVE_INFINITY));
   if (!(known[known.length - 1] >= 0)) return { kind: 'none', best: Math.max(...known) };
   let fail = known.length - 1;
@@ -32,10 +33,9 @@ function narrow(failing: [number, number], passing: [number, number], probe: Pro
   let [high, atHigh] = passing;
   let kept = 0;
   for (let step = 0; step < MOST_STEPS && high - low > TOLERANCE_DB && atHigh > TOLERANCE_DB; step++) {
-    const share = Number.isFinite(atLow) ? atLow / (atLow - atHigh) : 0.5;
-    const x = low + Math.min(0.95, Math.max(0.05, share)) * (high - low);
+    const x = between(low, atLow, high, atHigh);
     const value = probe(x);
-    if (value === 'pending') return { kind: 'pending' };
+    if (value === 'pending') return { kind: 'pending', near: x };
     if (value !== null && value >= 0) {
       [high, atHigh] = [x, value];
       if (kept > 0) atLow /= 2;
@@ -47,4 +47,20 @@ function narrow(failing: [number, number], passing: [number, number], probe: Pro
     }
   }
   return { kind: 'found', x: high, bracketed: true };
+}
+
+/** Where a straight line through a failing and a passing point meets zero, kept off both ends. */
+function between(low: number, atLow: number, high: number, atHigh: number): number {
+  const share = Number.isFinite(atLow) ? atLow / (atLow - atHigh) : 0.5;
+  return low + Math.min(0.95, Math.max(0.05, share)) * (high - low);
+}
+
+/** The crossing between grid points when all points above it are known, whatever is missing below; else null. */
+function nearOf(grid: readonly number[], values: readonly (number | null | 'pending')[]): number | null {
+  for (let i = grid.length - 1; i > 0; i--) {
+    const [below, above] = [values[i - 1], values[i]];
+    if (below === 'pending' || above === 'pending' || above === null || above < 0) return null;
+    if (below === null || below < 0) return between(grid[i - 1], below ?? Number.NEGATIVE_INFINITY, grid[i], above);
+  }
+  return null;
 }

@@ -1,8 +1,10 @@
 // How much back-off: every limit against output back-off, uncorrected, corrected and for the ideal limiter.
+import { ALL_LIMITS } from '../../../shared/format/limitText.ts';
 import type { Subject } from '../../../shared/schema/report.ts';
 import type { LimitSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { LadderQuestion } from '../../../shared/schema/study.ts';
 import type { LadderPoint, LadderResult, LimitCrossing, RunReadings } from '../../../shared/schema/studyReport.ts';
+import { dbmToW } from '../dsp/decibels.ts';
 import { structureCostOf } from '../simulation/structure.ts';
 import { type Crossing, findCrossing } from './crossing.ts';
 import type { Lookup } from './lookup.ts';
@@ -10,7 +12,8 @@ import { limitName, marginDb, outputOf, worstFirstAclrDb } from './margins.ts';
 import { atBackoff, gridOf } from './variation.ts';
 
 const SUBJECTS: readonly Subject[] = ['uncorrected', 'corrected', 'ideal'];
-export const ALL_LIMITS = 'all limits';
+
+export { ALL_LIMITS };
 
 export function evaluateLadder(base: Scenario, question: LadderQuestion, lookup: Lookup): LadderResult {
   const grid = gridOf(question.outputBackoff);
@@ -26,6 +29,8 @@ export function evaluateLadder(base: Scenario, question: LadderQuestion, lookup:
       const crossing = crossingOf(base, grid, of, limits, lookup);
       if (crossing.kind === 'none') unmet.push({ of, limit, bestMarginDb: crossing.best });
       if (crossing.kind === 'found') crossings.push(...writeCrossing(base, of, limit, crossing, lookup));
+      if (crossing.kind === 'pending' && crossing.near !== null)
+        crossings.push(estimate(base, of, limit, crossing.near));
     }
   }
   return {
@@ -93,7 +98,26 @@ function writeCrossing(
   const { meanPowerDbm, meanPowerW, antennaMeanDbm, dcPowerW } = output;
   const heatW = dcPowerW === null || meanPowerW === null ? null : dcPowerW - meanPowerW;
   const { x: outputBackoffDb, bracketed } = crossing;
-  return [{ of, limit, outputBackoffDb, meanPowerDbm, meanPowerW, antennaMeanDbm, dcPowerW, heatW, bracketed }];
+  const powers = { meanPowerDbm, meanPowerW, antennaMeanDbm, dcPowerW, heatW };
+  return [{ of, limit, outputBackoffDb, ...powers, bracketed, isEstimate: false }];
+}
+
+/** A crossing that the root search has not reached yet: the powers follow from the back-off alone. */
+function estimate(base: Scenario, of: Subject, limit: string, outputBackoffDb: number): LimitCrossing {
+  const { saturatedPowerDbm, outputLossDb } = base.amplifier;
+  const meanPowerDbm = saturatedPowerDbm === null ? null : saturatedPowerDbm - outputBackoffDb;
+  return {
+    of,
+    limit,
+    outputBackoffDb,
+    meanPowerDbm,
+    meanPowerW: meanPowerDbm === null ? null : dbmToW(meanPowerDbm),
+    antennaMeanDbm: meanPowerDbm === null ? null : meanPowerDbm - outputLossDb,
+    dcPowerW: null,
+    heatW: null,
+    bracketed: true,
+    isEstimate: true,
+  };
 }
 
 /** What correction buys when all limits hold: dB, watts, and DC power against a larger amplifier without correction. */

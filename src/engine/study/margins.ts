@@ -17,12 +17,7 @@ export function marginDb(readings: RunReadings, subject: Subject, limits: readon
   return verdicts.length === 0 ? null : Math.min(...verdicts.map((verdict) => verdict.marginDb));
 }
 
-/** Such as "ACLR adjacent ≥ 45 dB" or "EVM ≤ 5 %". */
-export function limitName(limit: LimitSettings): string {
-  return limit.reading === 'aclr'
-    ? `ACLR ${limit.channel} ≥ ${limit.requiredDb} dB`
-    : `EVM ≤ ${limit.requiredPercent} %`;
-}
+export { limitName } from '../../../shared/format/limitText.ts';
 
 /** Worse side of the first channel read. */
 export function worstFirstAclrDb(output: OutputReport): number | null {
