@@ -1,5 +1,6 @@
 // A line chart as SVG text, without a document: for the command line, reports, export and print. Horizontal rules only,
 // names at the ends of the lines, measured channels as faint columns with their readings inside, the condition below.
+import { type ChartArrow, type ChartPoint, drawArrow, drawDots, drawPoint } from './chartMarks.ts';
 import { PALETTE, SANS, type TraceStyle } from './palette.ts';
 import { reduceLine } from './reduceLine.ts';
 import { escapeXml, pathOf, tag, textTag } from './svgText.ts';
@@ -12,20 +13,28 @@ export interface ChartAxis {
   readonly maximum: number;
   readonly scale: 'linear' | 'log';
   readonly format: (value: number) => string;
+  /** A second, muted line under each mark of the x axis, such as the power that belongs to a back-off. */
+  readonly under?: (value: number) => string;
 }
 
 export interface ChartTrace {
   readonly style: TraceStyle;
   readonly x: ArrayLike<number>;
   readonly y: ArrayLike<number>;
+  /** A dot at each point: lines of few points show where they were computed. */
+  readonly dots?: boolean;
 }
 
-/** A horizontal limit; the hatch above it is the forbidden side. */
+/** A horizontal limit; the hatch is on the forbidden side. */
 export interface ChartLimit {
   readonly label: string;
   readonly fromX: number;
   readonly toX: number;
   readonly level: number;
+  /** Default: above. */
+  readonly forbidden?: 'above' | 'below';
+  /** Where the label stands along the line; default: in the middle. */
+  readonly labelAt?: 'start' | 'middle' | 'end';
 }
 
 /** A faint column with a heading and readings, each in the colour of its trace. */
@@ -34,6 +43,8 @@ export interface ChartColumn {
   readonly toX: number;
   readonly heading: string;
   readonly readings: readonly { readonly text: string; readonly colour: string }[];
+  /** Default: the neutral column. */
+  readonly fill?: string;
 }
 
 export interface LineChart {
@@ -46,33 +57,50 @@ export interface LineChart {
   readonly traces: readonly ChartTrace[];
   readonly limits?: readonly ChartLimit[];
   readonly columns?: readonly ChartColumn[];
+  readonly points?: readonly ChartPoint[];
+  readonly arrows?: readonly ChartArrow[];
+  /** Height of the plot in pixels; default 400. */
+  readonly plotHeight?: number;
   /** Under which conditions the figures hold; a muted line each. */
   readonly condition: readonly string[];
 }
 
 const WIDTH = 960;
-const PLOT = { left: 64, top: 64, width: 752, height: 400 };
+const PLOT = { left: 64, top: 64, width: 752 };
+const PLOT_HEIGHT = 400;
 const SMALL = 13;
 const LINE_HEIGHT = 17;
 
-interface Scales {
+/** From values to pixels inside the plot. */
+export interface Scales {
   readonly x: (value: number) => number;
   readonly y: (value: number) => number;
+  readonly width: number;
+  readonly height: number;
 }
 
 /** The chart as one SVG document, 960 pixels wide. */
 export function drawLineChart(chart: LineChart): string {
-  const height = PLOT.top + PLOT.height + 62 + LINE_HEIGHT * chart.condition.length;
-  const scales = { x: scaleOf(chart.x, 0, PLOT.width), y: scaleOf(chart.y, PLOT.height, 0) };
+  const plotHeight = chart.plotHeight ?? PLOT_HEIGHT;
+  const height = heightOfChart(chart);
+  const scales: Scales = {
+    x: scaleOf(chart.x, 0, PLOT.width),
+    y: scaleOf(chart.y, plotHeight, 0),
+    width: PLOT.width,
+    height: plotHeight,
+  };
   const inside = [
     ...(chart.columns ?? []).map((column) => drawColumn(column, scales)),
     ...drawRules(chart.y, scales),
     ...chart.traces.map((trace) => drawTrace(trace, scales)),
     ...(chart.limits ?? []).map((limit) => drawLimit(limit, scales)),
+    ...chart.traces.filter(({ dots }) => dots).map((trace) => drawDots(trace, scales)),
+    ...(chart.arrows ?? []).map((arrow) => drawArrow(arrow, scales)),
+    ...(chart.points ?? []).map((point) => drawPoint(point, scales)),
     ...(chart.columns ?? []).map((column) => drawReadings(column, scales)),
   ];
   // A nested svg clips without an id, so that several pictures can share one page.
-  const plot = { x: PLOT.left, y: PLOT.top, width: PLOT.width, height: PLOT.height, overflow: 'hidden' };
+  const plot = { x: PLOT.left, y: PLOT.top, width: PLOT.width, height: plotHeight, overflow: 'hidden' };
   const parts = [
     `<title>${escapeXml(chart.title)}</title>`,
     `<desc>${escapeXml(chart.description)}</desc>`,
@@ -96,6 +124,19 @@ export function drawLineChart(chart: LineChart): string {
   };
   return `${tag('svg', attributes, parts.join('\n'))}\n`;
 }
+
+/** Pixels from the plot's lower edge to the first line of the condition. */
+function footOf(chart: LineChart): number {
+  return chart.x.under === undefined ? 62 : 62 + LINE_HEIGHT;
+}
+
+/** Pixels that the whole picture is high. */
+export function heightOfChart(chart: LineChart): number {
+  return PLOT.top + (chart.plotHeight ?? PLOT_HEIGHT) + footOf(chart) + LINE_HEIGHT * chart.condition.length;
+}
+
+/** Pixels that every chart is wide. */
+export const CHART_WIDTH = WIDTH;
 
 /** What fits on one line of 15-pixel type; the document's own title keeps the whole. */
 const TITLE_CHARACTERS = 90;
@@ -124,9 +165,9 @@ function drawRules(axis: ChartAxis, scales: Scales): string[] {
   );
 }
 
-function drawColumn({ fromX, toX }: ChartColumn, scales: Scales): string {
+function drawColumn({ fromX, toX, fill }: ChartColumn, scales: Scales): string {
   const x = scales.x(fromX);
-  return tag('rect', { x, y: 0, width: scales.x(toX) - x, height: PLOT.height, fill: PALETTE.column });
+  return tag('rect', { x, y: 0, width: scales.x(toX) - x, height: scales.height, fill: fill ?? PALETTE.column });
 }
 
 function drawReadings(column: ChartColumn, scales: Scales): string {
@@ -154,11 +195,15 @@ const HATCH_LENGTH = 6;
 function drawLimit(limit: ChartLimit, scales: Scales): string {
   const [from, to] = [scales.x(limit.fromX), scales.x(limit.toX)];
   const y = scales.y(limit.level);
+  const below = limit.forbidden === 'below';
   const strokes = [`M${from.toFixed(1)} ${y.toFixed(1)}H${to.toFixed(1)}`];
   for (let x = from; x < to - HATCH_LENGTH / 2; x += HATCH_STEP) {
-    strokes.push(`M${x.toFixed(1)} ${y.toFixed(1)}l${HATCH_LENGTH} -${HATCH_LENGTH}`);
+    strokes.push(`M${x.toFixed(1)} ${y.toFixed(1)}l${HATCH_LENGTH} ${below ? '' : '-'}${HATCH_LENGTH}`);
   }
-  const label = { x: (from + to) / 2, y: y - HATCH_LENGTH - 4, 'text-anchor': 'middle', 'font-size': 11, ...HALO };
+  const at = limit.labelAt ?? 'middle';
+  const x = { start: from + 8, middle: (from + to) / 2, end: to - 8 }[at];
+  // On the allowed side of a limit with its hatch below, so that hatch and label never meet.
+  const label = { x, y: y - (below ? 5 : HATCH_LENGTH + 4), 'text-anchor': at, 'font-size': 11, ...HALO };
   return [
     tag('path', { d: strokes.join(''), fill: 'none', stroke: PALETTE.ink }),
     textTag({ ...label, fill: PALETTE.ink }, limit.label),
@@ -166,7 +211,8 @@ function drawLimit(limit: ChartLimit, scales: Scales): string {
 }
 
 function drawAxisLabels(chart: LineChart, scales: Scales): string[] {
-  const bottom = PLOT.top + PLOT.height;
+  const bottom = PLOT.top + scales.height;
+  const { under } = chart.x;
   const left = ticksOf(chart.y, 6).map((value) =>
     textTag(
       { x: PLOT.left - 8, y: PLOT.top + scales.y(value) + 4, 'text-anchor': 'end', fill: PALETTE.ink },
@@ -179,15 +225,30 @@ function drawAxisLabels(chart: LineChart, scales: Scales): string[] {
       chart.x.format(value),
     ),
   );
-  const axis = { x: PLOT.left + PLOT.width / 2, y: bottom + 38, 'text-anchor': 'middle', fill: PALETTE.muted };
-  return [...left, ...below, textTag(axis, chart.x.label)];
+  const second =
+    under === undefined
+      ? []
+      : ticksOf(chart.x, 9).map((value) =>
+          textTag(
+            {
+              x: PLOT.left + scales.x(value),
+              y: bottom + 18 + LINE_HEIGHT,
+              'text-anchor': 'middle',
+              fill: PALETTE.muted,
+            },
+            under(value),
+          ),
+        );
+  const y = bottom + footOf(chart) - 24;
+  const axis = { x: PLOT.left + PLOT.width / 2, y, 'text-anchor': 'middle', fill: PALETTE.muted };
+  return [...left, ...below, ...second, textTag(axis, chart.x.label)];
 }
 
 /** Each name at the height at which its line leaves the plot, with a piece of its dash. */
 function drawEndLabels(chart: LineChart, scales: Scales): string[] {
   const right = PLOT.left + PLOT.width;
   const ends = chart.traces.map((trace) => endHeight(trace, chart.x, scales));
-  const heights = spreadLabels(ends, LINE_HEIGHT, 8, PLOT.height - 8);
+  const heights = spreadLabels(ends, LINE_HEIGHT, 8, scales.height - 8);
   return chart.traces.map(({ style }, i) => {
     const y = PLOT.top + (heights[i] as number);
     const dash = style.dash.length > 0 ? style.dash.join(' ') : undefined;
@@ -199,7 +260,7 @@ function drawEndLabels(chart: LineChart, scales: Scales): string[] {
 /** Mean height of the last tenth of the shown line: the end of a noisy line is anywhere. */
 function endHeight(trace: ChartTrace, axis: ChartAxis, scales: Scales): number {
   const from = axis.maximum - (axis.maximum - axis.minimum) / 10;
-  let [sum, count, last] = [0, 0, PLOT.height];
+  let [sum, count, last] = [0, 0, scales.height];
   for (let i = 0; i < trace.x.length; i++) {
     const x = trace.x[i] as number;
     const y = scales.y(trace.y[i] as number);
@@ -209,11 +270,11 @@ function endHeight(trace: ChartTrace, axis: ChartAxis, scales: Scales): number {
     sum += y;
     count += 1;
   }
-  return Math.min(PLOT.height, Math.max(0, count > 0 ? sum / count : last));
+  return Math.min(scales.height, Math.max(0, count > 0 ? sum / count : last));
 }
 
 function drawCondition(chart: LineChart): string[] {
-  const first = PLOT.top + PLOT.height + 62;
+  const first = heightOfChart(chart) - LINE_HEIGHT * chart.condition.length;
   return chart.condition.map((line, i) =>
     textTag({ x: PLOT.left, y: first + LINE_HEIGHT * i, 'font-size': 12, fill: PALETTE.muted }, line),
   );

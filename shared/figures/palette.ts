@@ -7,6 +7,8 @@ export const PALETTE = {
   muted: '#59626C',
   rule: '#DAD7D0',
   column: '#F1EFEA',
+  /** Behind the region or the row that answers. */
+  chosen: '#E4F0EC',
   within: '#0F766E',
   over: '#B42318',
 } as const;

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { toCsv } from '../../shared/reports/csv.ts';
+import { toJson } from '../../shared/reports/json.ts';
 import { parseCount, parseFrequency, parseLevel } from '../../src/cli/input/quantities.ts';
-import { toCsv } from '../../src/cli/output/csv.ts';
-import { toJson } from '../../src/cli/output/json.ts';
 import { formatLines, formatTable, wrap } from '../../src/cli/output/table.ts';
 
 describe('tables and prose', () => {

@@ -1,8 +1,9 @@
 // `kneepoint check`: is this scenario sound, and what does it resolve to? Nothing is run.
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { structureText } from '../../../shared/format/predistorterText.ts';
+import { toJson } from '../../../shared/reports/json.ts';
 import { checkScenario, type Scenario } from '../../engine/index.ts';
 import { readScenario } from '../input/scenario.ts';
-import { toJson } from '../output/json.ts';
 import { tellWarnings } from '../output/messages.ts';
 import { formatLines } from '../output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
@@ -32,9 +33,7 @@ function summarize(scenario: Scenario): string {
   const point = Object.entries(operatingPoint).map(([key, value]) => `${key} ${value}`);
   const model = amplifier.model.kind === 'published' ? `published ${amplifier.model.id}` : amplifier.model.kind;
   const correction =
-    predistorter === null
-      ? 'none'
-      : `orders ${predistorter.nonlinearOrders.join(', ')}, memory depth ${predistorter.memoryDepth}, ${predistorter.learning.passCount} passes`;
+    predistorter === null ? 'none' : `${structureText(predistorter)}, ${predistorter.learning.passCount} passes`;
   const rows = [
     ['carriers', carriers.join('; ')],
     ['sample rate', rate],

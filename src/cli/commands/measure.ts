@@ -1,10 +1,10 @@
 // `kneepoint measure`: readings of any record, and against a reference record delay, gain, NMSE and EVM.
 
+import { toJson } from '../../../shared/reports/json.ts';
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { ENGINE_VERSION, measureRecord, type RecordReport } from '../../engine/index.ts';
 import { readRecord } from '../input/record.ts';
 import { writeRecordFolder } from '../output/folder.ts';
-import { toJson } from '../output/json.ts';
 import { tellNotes, tellWarnings } from '../output/messages.ts';
 import { recordText } from '../output/recordText.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';

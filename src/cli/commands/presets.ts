@@ -1,6 +1,6 @@
 // `kneepoint presets`: the ready-made scenarios.
 import { DEFAULT_PRESET, presetNames, presets } from '../../../shared/presets/index.ts';
-import { toJson } from '../output/json.ts';
+import { toJson } from '../../../shared/reports/json.ts';
 import { formatLines } from '../output/table.ts';
 import { EXIT, type ExitCode, type Session } from '../session.ts';
 

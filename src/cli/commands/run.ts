@@ -1,10 +1,12 @@
 // `kneepoint run`: one scenario, with and without correction at the same mean output power.
+import { reportJson } from '../../../shared/reports/json.ts';
+import { unequalPowerText } from '../../../shared/reports/runParts.ts';
 import { type Report, runScenario } from '../../engine/index.ts';
 import { readScenario } from '../input/scenario.ts';
 import { writeRunFolder } from '../output/folder.ts';
-import { reportJson } from '../output/json.ts';
 import { progressLine, tellWarnings } from '../output/messages.ts';
-import { runText, unequalPowerText } from '../output/runText.ts';
+import { runText } from '../output/runText.ts';
+import { wrap } from '../output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
 
 export interface RunOptions {
@@ -31,7 +33,7 @@ export function run(
   if (options.out !== undefined) writeRunFolder(session, options.out, report, withTraces);
   session.stdout(options.json ? reportJson(report, withTraces) : runText(report));
   tellWarnings(session, report.warnings);
-  if (!report.equalPower) session.stderr(`${unequalPowerText(report)}\n`);
+  if (!report.equalPower) session.stderr(`${wrap(unequalPowerText(report))}\n`);
   return options.failOnLimit ? judge(session, report) : EXIT.result;
 }
 

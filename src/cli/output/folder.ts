@@ -2,12 +2,12 @@
 import { drawCcdf } from '../../../shared/figures/ccdfFigure.ts';
 import { drawSpectrum } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { type CsvColumn, toCsv } from '../../../shared/reports/csv.ts';
+import { reportJson } from '../../../shared/reports/json.ts';
+import { runPage } from '../../../shared/reports/runPage.ts';
 import type { RecordReport, Report } from '../../engine/index.ts';
 import { writeOut } from '../input/files.ts';
 import type { Session } from '../session.ts';
-import { type CsvColumn, toCsv } from './csv.ts';
-import { htmlReport } from './htmlReport.ts';
-import { reportJson } from './json.ts';
 import { recordCcdfFigure, recordSpectrumFigure } from './recordFigures.ts';
 
 /** report.json, spectrum.csv, spectrum.svg, ccdf.svg and report.html; all are made before the first is written. */
@@ -17,7 +17,7 @@ export function writeRunFolder(session: Session, folder: string, report: Report,
     'spectrum.csv': toCsv(spectrumColumns(report)),
     'spectrum.svg': drawSpectrum(report),
     'ccdf.svg': drawCcdf(report),
-    'report.html': htmlReport(report),
+    'report.html': runPage(report),
   });
 }
 

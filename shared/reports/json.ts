@@ -1,5 +1,5 @@
 // Reports as JSON: arrays as plain lists, and nothing that JSON cannot say.
-import type { Report } from '../../engine/index.ts';
+import type { Report } from '../schema/report.ts';
 
 function plain(_key: string, value: unknown): unknown {
   if (ArrayBuffer.isView(value)) return Array.from(value as unknown as ArrayLike<number>);

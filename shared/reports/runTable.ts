@@ -1,12 +1,15 @@
-// The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and the HTML report.
-import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../../../shared/format/numbers.ts';
-import type { AclrReading, EvmReading, OutputReport } from '../../../shared/schema/report.ts';
-import type { Report } from '../../engine/index.ts';
-import type { TableRow } from './table.ts';
+// The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and every page.
+import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
+import type { AclrReading, EvmReading, OutputReport, Report } from '../schema/report.ts';
+
+export interface RunRow {
+  readonly label: string;
+  readonly cells: readonly string[];
+}
 
 export interface RunTable {
   readonly headings: readonly string[];
-  readonly rows: readonly TableRow[];
+  readonly rows: readonly RunRow[];
   /** Under which conditions the figures hold, one sentence each. */
   readonly notes: readonly string[];
 }
@@ -25,7 +28,7 @@ export function runTable(report: Report): RunTable {
   const correctedHeading = report.correctionUsed ? 'corrected' : 'corrected (not used)';
   const headings =
     corrected === null ? ['uncorrected', 'ideal limiter'] : ['uncorrected', correctedHeading, 'ideal limiter'];
-  const row = (label: string, digits: number, pick: Pick): TableRow => ({
+  const row = (label: string, digits: number, pick: Pick): RunRow => ({
     label,
     cells: outputs.map((output) => cellOf(pick(output), digits)),
   });
@@ -43,28 +46,40 @@ export function runTable(report: Report): RunTable {
   };
 }
 
-type MakeRow = (label: string, digits: number, pick: Pick) => TableRow;
+type MakeRow = (label: string, digits: number, pick: Pick) => RunRow;
 
 function cellOf(value: number | null | undefined, digits: number): string {
   if (value === null || value === undefined) return NO_READING;
   return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, digits);
 }
 
-function powerRows({ scenario, uncorrected }: Report, row: MakeRow): TableRow[] {
+function powerRows({ scenario, amplifier, uncorrected }: Report, row: MakeRow): RunRow[] {
   const isSmall = (uncorrected.meanPowerW ?? 1) < 0.1;
-  const watts = (output: OutputReport) =>
-    output.meanPowerW === null ? null : output.meanPowerW * (isSmall ? 1000 : 1);
+  const scaled = (watts: (output: OutputReport) => number | null) => (output: OutputReport) => {
+    const value = watts(output);
+    return value === null ? null : value * (isSmall ? 1000 : 1);
+  };
   return [
     row('mean output power, dBm', 2, (output) => output.meanPowerDbm),
-    row(`mean output power, ${isSmall ? 'mW' : 'W'}`, 2, watts),
+    row(
+      `mean output power, ${isSmall ? 'mW' : 'W'}`,
+      2,
+      scaled((output) => output.meanPowerW),
+    ),
     ...(scenario.amplifier.outputLossDb > 0
       ? [row('mean at the antenna port, dBm', 2, (output) => output.antennaMeanDbm)]
       : []),
     row('output back-off, dB', 2, (output) => output.outputBackoffDb),
+    row(
+      `DC power, ${amplifier.power.label}, ${isSmall ? 'mW' : 'W'}`,
+      2,
+      scaled((output) => output.dcPowerW),
+    ),
+    row(`drain efficiency, ${amplifier.power.label}, %`, 1, (output) => output.efficiencyPercent),
   ];
 }
 
-function aclrRows(readings: readonly AclrReading[], row: MakeRow): TableRow[] {
+function aclrRows(readings: readonly AclrReading[], row: MakeRow): RunRow[] {
   return readings.map(({ channel, side }) =>
     row(
       `ACLR, ${channel}, ${side}, dB`,
@@ -74,7 +89,7 @@ function aclrRows(readings: readonly AclrReading[], row: MakeRow): TableRow[] {
   );
 }
 
-function evmRows(uncorrected: OutputReport, row: MakeRow): TableRow[] {
+function evmRows(uncorrected: OutputReport, row: MakeRow): RunRow[] {
   const nmse = row('error after one gain (NMSE), dB', 1, (output) => output.nmseDb);
   if (uncorrected.evm === null) return [nmse];
   return [
@@ -84,7 +99,7 @@ function evmRows(uncorrected: OutputReport, row: MakeRow): TableRow[] {
   ];
 }
 
-function peakRows(row: MakeRow): TableRow[] {
+function peakRows(row: MakeRow): RunRow[] {
   const papr = (output: OutputReport) => output.papr.find(({ probability }) => probability === PAPR_PROBABILITY)?.db;
   return [
     row(`PAPR at ${formatProbability(PAPR_PROBABILITY)}, dB`, 2, papr),

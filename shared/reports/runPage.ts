@@ -1,0 +1,54 @@
+// One self-contained HTML page of a run: the answer, the pictures, the figures, the limits, the conditions, the cautions,
+// and the scenario itself, so that the run can be repeated. It loads nothing and runs nothing.
+import { drawCcdf } from '../figures/ccdfFigure.ts';
+import { drawSpectrum, estimatorCondition } from '../figures/spectrumFigure.ts';
+import { escapeXml } from '../figures/svgText.ts';
+import type { FloorReport, Report } from '../schema/report.ts';
+import { toJson } from './json.ts';
+import { figure, foldedText, htmlPage, list, notes, paragraph, section, wordTable } from './page.ts';
+import { floorCells, learningText, unequalPowerText, verdictCells } from './runParts.ts';
+import { runTable } from './runTable.ts';
+
+export function runPage(report: Report): string {
+  const { scenario } = report;
+  return htmlPage({
+    title: scenario.title,
+    answer: report.answer,
+    sections: [
+      report.equalPower ? '' : paragraph(unequalPowerText(report), 'over'),
+      paragraph(scenario.story),
+      figure(drawSpectrum(report)),
+      limitsSection(report),
+      figuresSection(report),
+      floorsSection(report.floors),
+      figure(drawCcdf(report)),
+      section('Warnings', list(report.warnings.map(({ message }) => message))),
+      section('Cautions', list(report.cautions)),
+      foldedText('The scenario, fully resolved: save it as a JSON file to repeat this run', toJson(scenario)),
+      paragraph(`Kneepoint ${report.kneepoint.version}, report format ${report.kneepoint.format}.`, 'note'),
+    ],
+  });
+}
+
+export function limitsSection({ verdicts }: Report): string {
+  const rows = verdicts.map(verdictCells);
+  const colour = (row: number) => (verdicts[row]?.state === 'fail' ? 'over' : 'within');
+  return section('Limits, at the antenna port', wordTable(rows, colour));
+}
+
+export function figuresSection(report: Report): string {
+  const table = runTable(report);
+  const head = table.headings.map((heading) => `<th scope="col">${escapeXml(heading)}</th>`).join('');
+  const body = table.rows.map(({ label, cells }) => {
+    return `<tr><th scope="row">${escapeXml(label)}</th>${cells.map((cell) => `<td>${escapeXml(cell)}</td>`).join('')}</tr>`;
+  });
+  const texts = [...table.notes, `${estimatorCondition(report.traces.conditions)}.`, learningText(report)];
+  return section(
+    'Figures',
+    `<div class="wide"><table><thead><tr><td></td>${head}</tr></thead><tbody>${body.join('')}</tbody></table></div>${notes(texts)}`,
+  );
+}
+
+export function floorsSection(floors: readonly FloorReport[]): string {
+  return section('What bounds the first channel’s ACLR, worse side', wordTable(floors.map(floorCells)));
+}

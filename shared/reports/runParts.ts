@@ -1,0 +1,57 @@
+// Sentences and cells of a run that the terminal and every page share.
+import { formatFixed, formatPowerOfTen, formatSigned, NO_READING } from '../format/numbers.ts';
+import { structureText } from '../format/predistorterText.ts';
+import type { FloorName, FloorReport, Report, Verdict } from '../schema/report.ts';
+
+/** Figures at unequal power must not be compared: printed on every face. */
+export function unequalPowerText(report: Report): string {
+  const difference = formatFixed(report.powerDifferenceDb, 2);
+  return `UNEQUAL POWER: corrected and uncorrected outputs differ by ${difference} dB in mean power; their figures are not to be compared.`;
+}
+
+export const FLOOR_NAMES: Readonly<Record<FloorName, string>> = {
+  source: 'source',
+  estimator: 'estimator',
+  idealLimiter: 'ideal limiter',
+};
+
+export const STATE_MARKS: Readonly<Record<Verdict['state'], string>> = {
+  pass: '✓ within',
+  marginal: '~ marginal',
+  fail: '✕ over',
+};
+
+/** Mark, subject, reading, requirement, margin, what limits it, source. */
+export function verdictCells(verdict: Verdict): string[] {
+  const digits = verdict.unit === 'dB' ? 1 : 2;
+  const unit = ` ${verdict.unit}`;
+  const what = verdict.limit === 'evm' ? 'EVM' : `ACLR ${verdict.channel}, ${verdict.side}`;
+  const relation = verdict.limit === 'evm' ? 'at most' : 'at least';
+  const limitedBy = verdict.limitedBy === null ? '' : `limited by: ${FLOOR_NAMES[verdict.limitedBy]}`;
+  return [
+    STATE_MARKS[verdict.state],
+    verdict.of,
+    what,
+    `${formatFixed(verdict.measured, digits)}${unit}`,
+    `${relation} ${formatFixed(verdict.required, digits)}${unit}`,
+    `margin ${formatSigned(verdict.marginDb, '', 1)} dB`,
+    limitedBy,
+    verdict.source,
+  ];
+}
+
+/** Name, level, meaning. */
+export function floorCells({ name, aclrDb, meaning }: FloorReport): string[] {
+  return [FLOOR_NAMES[name], aclrDb === null ? NO_READING : `${formatFixed(aclrDb, 1)} dB`, meaning];
+}
+
+export function learningText({ learning, scenario, correctionUsed }: Report): string {
+  if (learning === null || scenario.predistorter === null) return '';
+  const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
+  const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;
+  const passes = `${learning.passes.length} ${learning.passes.length === 1 ? 'pass' : 'passes'}, ${chosen}`;
+  const condition = `condition number ${formatPowerOfTen(learning.conditionNumber, 2)} scaled, ${formatPowerOfTen(learning.rawConditionNumber, 2)} raw`;
+  const seeds = `training seed ${scenario.seeds.training}, selection seed ${scenario.seeds.selection}, judging seed ${scenario.seeds.judging}`;
+  const rejected = correctionUsed || learning.rejectedBecause === null ? '' : ` Not used: ${learning.rejectedBecause}.`;
+  return `Predistorter: ${structure}. Indirect learning: ${passes}; ${condition}; ${seeds}.${rejected}`;
+}
