@@ -7,10 +7,12 @@ export type { Study, StudyInput } from '../../shared/schema/study.ts';
 export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { Waveform } from './dsp/waveformTypes.ts';
+export { physicalMultiplierCount } from './linearization/cost.ts';
 export { readSigmf, type SigmfOutcome, type SigmfRecord, type SigmfSource, writeSigmf } from './record/sigmf.ts';
 export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simulation/amplifyRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';
+export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
 export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
 export {
   type MeasureOutcome,

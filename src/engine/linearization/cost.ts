@@ -21,3 +21,16 @@ export function costOf(structure: BasisStructure): StructureCost {
     bytesPerSet: BYTES_PER_COEFFICIENT * coefficientCount,
   };
 }
+
+/**
+ * Physical multipliers when each serves as many multiplications per sample as clock cycles fit into one sample.
+ * RangeError for a rate or clock that is not positive.
+ */
+export function physicalMultiplierCount(cost: StructureCost, sampleRateHz: number, clockHz: number): number {
+  if (!(sampleRateHz > 0) || !(clockHz > 0)) {
+    throw new RangeError(
+      `physicalMultiplierCount: sample rate ${sampleRateHz} Hz and clock ${clockHz} Hz must be positive`,
+    );
+  }
+  return Math.ceil((cost.realMultipliesPerSample * sampleRateHz) / clockHz);
+}

@@ -59,6 +59,20 @@ export interface LearningTask {
   readonly onPass?: (passIndex: number) => void;
 }
 
+/** What one fit sees. */
+export interface FitInput {
+  /** Amplifier output over its least-squares gain. */
+  readonly observation: ComplexSignal;
+  /** Drive to be found from it. */
+  readonly target: ComplexSignal;
+  readonly window: SampleWindow | 'whole';
+}
+
+/** What a task needs for its first fit: nothing of it depends on the structure. */
+export type FirstFitTask = Pick<LearningTask, 'settings' | 'training' | 'trainingStartSample' | 'faults'> & {
+  readonly bench: Pick<LearningBench, 'amplify' | 'level'>;
+};
+
 export interface LearningResult {
   readonly passes: readonly LearningPass[];
   /** One per pass. */
@@ -132,6 +146,14 @@ export function learnIndirectly(task: LearningTask): LearningResult {
   };
 }
 
+/** The first pass's fit, before any structure is chosen; null when the wanted power is out of reach. */
+export function firstFitInput(task: FirstFitTask): FitInput | null {
+  const { settings, training, bench, faults = {} } = task;
+  const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
+  const sent = send(bench, training, ceiling, faults);
+  return sent && fitInput(task, sent, trainingWindow(task));
+}
+
 /** Without correction there is no ceiling: where it would act, the output is taken again without it. */
 function judgeUncorrected(bench: LearningBench, selection: ComplexSignal, sent: Sent, ceiling: number): PassJudgement {
   if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return bench.judge(sent.output);
@@ -139,7 +161,7 @@ function judgeUncorrected(bench: LearningBench, selection: ComplexSignal, sent: 
   return bench.judge(free?.output ?? sent.output);
 }
 
-function trainingWindow(task: LearningTask): SampleWindow {
+function trainingWindow(task: FirstFitTask): SampleWindow {
   const length = task.training.re.length;
   const wanted = task.settings.trainingSampleCount;
   const sampleCount = wanted === 'all' ? length : Math.min(wanted, length);
@@ -147,7 +169,12 @@ function trainingWindow(task: LearningTask): SampleWindow {
 }
 
 /** Sends a predistorter's output through ceiling and amplifier at the wanted power. */
-function send(bench: LearningBench, input: ComplexSignal, ceiling: number, faults: LearningFaults): Sent | null {
+function send(
+  bench: FirstFitTask['bench'],
+  input: ComplexSignal,
+  ceiling: number,
+  faults: LearningFaults,
+): Sent | null {
   const limited = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
   if (faults.fixedObservationGain !== undefined) {
     const drive = limited(input);
@@ -159,23 +186,24 @@ function send(bench: LearningBench, input: ComplexSignal, ceiling: number, fault
   return { drive: limited(requested), requested, output: levelled.output, outputBackoffDb: levelled.outputBackoffDb };
 }
 
-function observe(task: LearningTask, wanted: ComplexSignal, output: ComplexSignal): ComplexSignal {
+function observe(task: FirstFitTask, wanted: ComplexSignal, output: ComplexSignal): ComplexSignal {
   const fixed = task.faults?.fixedObservationGain;
   const g = fixed === undefined ? leastSquaresGain(wanted, output) : { re: fixed, im: 0 };
   const power = g.re * g.re + g.im * g.im;
   return rotate(output, { re: g.re / power, im: -g.im / power });
 }
 
-function fitPass(task: LearningTask, sent: Sent, window: SampleWindow): PostInverseFit | null {
-  const whole = window.sampleCount === task.training.re.length;
-  return fitPostInverse({
-    structure: task.structure,
+function fitInput(task: FirstFitTask, sent: Sent, window: SampleWindow): FitInput {
+  return {
     observation: observe(task, task.training, sent.output),
     target: task.faults?.fitRequestedDrive ? sent.requested : sent.drive,
-    window: whole ? 'whole' : window,
-    ridge: task.settings.ridge,
-    solver: task.settings.solver,
-  });
+    window: window.sampleCount === task.training.re.length ? 'whole' : window,
+  };
+}
+
+function fitPass(task: LearningTask, sent: Sent, window: SampleWindow): PostInverseFit | null {
+  const { ridge, solver } = task.settings;
+  return fitPostInverse({ structure: task.structure, ...fitInput(task, sent, window), ridge, solver });
 }
 
 function residualOn(task: LearningTask, fit: PostInverseFit, sent: Sent): number {

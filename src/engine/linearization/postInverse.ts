@@ -59,7 +59,7 @@ export function fitPostInverse(options: PostInverseOptions): PostInverseFit | nu
 }
 
 /** φ of order k grows as rms^k: coefficients for the unscaled observation. */
-function undoRms(structure: BasisStructure, c: ComplexSignal, rms: number): ComplexSignal {
+export function undoRms(structure: BasisStructure, c: ComplexSignal, rms: number): ComplexSignal {
   const out = zeros(c.re.length);
   structure.terms.forEach((term, i) => {
     const factor = rms ** -term.nonlinearOrder;

@@ -58,8 +58,8 @@ function withoutPass(structure: BasisStructure, learning: LearningResult): Linea
   return { structure, learning, coefficients: null, corrected: null, ceilingHeldRatio: 0, rejectedBecause };
 }
 
-function benchOf(setup: Setup, selection: Waveform): LearningBench {
-  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+/** The amplifier, and levelling to the wanted power. */
+export function levellingBench(setup: Setup): Pick<LearningBench, 'amplify' | 'level'> {
   return {
     amplify: setup.amplifier.amplify,
     level: (device, input, startScale) => {
@@ -68,6 +68,13 @@ function benchOf(setup: Setup, selection: Waveform): LearningBench {
       const { driveScale, output } = levelled;
       return { scale: driveScale, output, outputBackoffDb: outputBackoffDbOf(levelled.meanPower) };
     },
+  };
+}
+
+function benchOf(setup: Setup, selection: Waveform): LearningBench {
+  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return {
+    ...levellingBench(setup),
     judge: (output) => {
       const spectrum = spectrumOf(setup, output);
       const { readings } = measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels);
