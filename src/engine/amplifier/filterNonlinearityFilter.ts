@@ -13,7 +13,7 @@
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { FilterNonlinearityFilterSettings } from '../../../shared/schema/scenario.ts';
 import { wrap } from '../basis/memoryPolynomial.ts';
-import { type Complex, type ComplexSignal, fromPairs, type Samples, zeros } from '../dsp/complex.ts';
+import { type Complex, type ComplexSignal, fromPairs, zeros } from '../dsp/complex.ts';
 import { createEnvelopeGainTable, type EnvelopeGainTable, NUMBERS_PER_PART } from './envelopeGainTable.ts';
 import { kneeGain } from './knee.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
@@ -84,43 +84,85 @@ function coreOf(settings: FilterNonlinearityFilterSettings, rateHz: number): Mod
 
 function amplify(parameters: Parameters, drive: ComplexSignal): ComplexSignal {
   const v = filterPeriodic(drive, parameters.inputTaps);
-  if (parameters.biasDepthRatio > 0) sagInPlace(v, parameters.biasDepthRatio, parameters.biasPole);
-  saturateInPlace(v, parameters.table);
+  saturateInPlace(v, parameters);
   return filterPeriodic(v, parameters.outputTaps);
 }
 
 /** Convolution with short taps around the wrapped ends of a periodic record. A new record. */
 function filterPeriodic(x: ComplexSignal, taps: ComplexSignal): ComplexSignal {
-  const out = zeros(x.re.length);
-  for (let m = 0; m < taps.re.length; m += 3) addThreeTaps(x, taps, m, out);
+  const length = x.re.length;
+  const out = zeros(length);
+  for (let m = 0; m < taps.re.length; m += 3) {
+    // Sample n reads n − m: from the end of the record for the first m outputs, without wrapping for the others.
+    const first = wrap(m, length);
+    if (first > 0) addThreeTaps(x, taps, m, out, 0, first);
+    addThreeTaps(x, taps, m, out, first, length);
+  }
   return out;
 }
 
-/** out[n] += Σ h[m+i]·x[n−m−i], i = 0, 1, 2; taps beyond the last are zero. Written out: a third of a loop's time. */
-function addThreeTaps(x: ComplexSignal, taps: ComplexSignal, m: number, out: ComplexSignal): void {
+/**
+ * out[n] += Σ h[m+i]·x[n−m−i], i = 0, 1, 2, for from ≤ n < to; taps beyond the last are zero. Written out: a third of a
+ * loop's time. The samples of the last two turns stay at hand.
+ */
+function addThreeTaps(
+  x: ComplexSignal,
+  taps: ComplexSignal,
+  m: number,
+  out: ComplexSignal,
+  from: number,
+  to: number,
+): void {
   const length = x.re.length;
   const [aRe, bRe = 0, cRe = 0] = taps.re.subarray(m, m + 3);
   const [aIm, bIm = 0, cIm = 0] = taps.im.subarray(m, m + 3);
   const { re, im } = x;
-  let p = wrap(-m - 1, length);
-  let q = wrap(-m - 2, length);
-  for (let n = 0; n < length; n++) {
-    const r = p + 1 === length ? 0 : p + 1;
-    out.re[n] += aRe * re[r] - aIm * im[r] + bRe * re[p] - bIm * im[p] + cRe * re[q] - cIm * im[q];
-    out.im[n] += aRe * im[r] + aIm * re[r] + bRe * im[p] + bIm * re[p] + cRe * im[q] + cIm * re[q];
-    q = p;
-    p = r;
+  const { re: outRe, im: outIm } = out;
+  let pRe = re[wrap(from - m - 1, length)];
+  let pIm = im[wrap(from - m - 1, length)];
+  let qRe = re[wrap(from - m - 2, length)];
+  let qIm = im[wrap(from - m - 2, length)];
+  const shift = wrap(from - m, length) - from;
+  for (let n = from; n < to; n++) {
+    const rRe = re[n + shift];
+    const rIm = im[n + shift];
+    outRe[n] += aRe * rRe - aIm * rIm + bRe * pRe - bIm * pIm + cRe * qRe - cIm * qIm;
+    outIm[n] += aRe * rIm + aIm * rRe + bRe * pIm + bIm * pRe + cRe * qIm + cIm * qRe;
+    qRe = pRe;
+    qIm = pIm;
+    pRe = rRe;
+    pIm = rIm;
   }
 }
 
-/** v ← v·(1 − depth·e), e the one-pole average in its periodic steady state. */
-function sagInPlace(v: ComplexSignal, depth: number, pole: number): void {
-  let average = settledAverage(v, pole);
-  for (let n = 0; n < v.re.length; n++) {
-    average = pole * average + (1 - pole) * limitedPower(v.re[n], v.im[n]);
-    const gain = 1 - depth * average;
-    v.re[n] *= gain;
-    v.im[n] *= gain;
+/** v ← v·(1 − depth·e)·G, e the one-pole average of v in its periodic steady state, G knee and AM/PM behind the sag. */
+function saturateInPlace(v: ComplexSignal, { biasDepthRatio: depth, biasPole: pole, table }: Parameters): void {
+  const { coefficients: c, gainAt, highestPower, lowestPlace, placesPerPower, octaveBits } = table;
+  const { re, im } = v;
+  let average = depth > 0 ? settledAverage(v, pole) : 0;
+  for (let n = 0; n < re.length; n++) {
+    average = pole * average + (1 - pole) * limitedPower(re[n], im[n]);
+    const sag = 1 - depth * average;
+    const vRe = sag * re[n];
+    const vIm = sag * im[n];
+    const u = vRe * vRe + vIm * vIm;
+    // The leading digits of u are its part of the table: envelopeGainTable.ts.
+    const place = u < highestPower ? (u * placesPerPower) | 0 : 0;
+    if (place < lowestPlace) {
+      const gain = gainAt(u);
+      re[n] = vRe * gain.re - vIm * gain.im;
+      im[n] = vRe * gain.im + vIm * gain.re;
+      continue;
+    }
+    const octave = 31 - Math.clz32(place) - octaveBits;
+    const i = (NUMBERS_PER_PART * ((octave << octaveBits) + (place >> octave) - lowestPlace)) | 0;
+    const t = u - c[i];
+    // In pairs: the additions of Horner's rule would wait for each other.
+    const tt = t * t;
+    const gRe = c[i + 1] + t * c[i + 2] + tt * (c[i + 3] + t * c[i + 4] + tt * (c[i + 5] + t * c[i + 6]));
+    const gIm = c[i + 7] + t * c[i + 8] + tt * (c[i + 9] + t * c[i + 10] + tt * (c[i + 11] + t * c[i + 12]));
+    re[n] = vRe * gRe - vIm * gIm;
+    im[n] = vRe * gIm + vIm * gRe;
   }
 }
 
@@ -146,44 +188,6 @@ function saturationGain(u: number, sharpness: number, amPmRad: number, amPmHalfP
   const gain = kneeGain(u, sharpness);
   const phase = (amPmRad * u) / (amPmHalfPower + u);
   return { re: gain * Math.cos(phase), im: gain * Math.sin(phase) };
-}
-
-/** Logarithms are taken a block at a time: a loop of its own keeps the other free of calls, a block stays in cache. */
-const BLOCK = 1024;
-
-/** v ← v·G(|v|²). The table replaces four transcendental functions of five. */
-function saturateInPlace(v: ComplexSignal, table: EnvelopeGainTable): void {
-  const places = new Float64Array(BLOCK);
-  for (let start = 0; start < v.re.length; start += BLOCK) {
-    const end = Math.min(start + BLOCK, v.re.length);
-    saturateBlock(v.re.subarray(start, end), v.im.subarray(start, end), places, table);
-  }
-}
-
-function saturateBlock(re: Samples, im: Samples, places: Samples, table: EnvelopeGainTable): void {
-  const { coefficients: c, lowestLog, partsPerUnit, partCount, gainAt } = table;
-  const length = re.length;
-  for (let n = 0; n < length; n++) {
-    places[n] = (Math.log(re[n] * re[n] + im[n] * im[n]) - lowestLog) * partsPerUnit;
-  }
-  for (let n = 0; n < length; n++) {
-    const place = places[n];
-    const vRe = re[n];
-    const vIm = im[n];
-    if (!(place >= 0 && place < partCount)) {
-      const gain = gainAt(vRe * vRe + vIm * vIm);
-      re[n] = vRe * gain.re - vIm * gain.im;
-      im[n] = vRe * gain.im + vIm * gain.re;
-      continue;
-    }
-    const part = place | 0;
-    const t = 2 * (place - part) - 1;
-    const i = (NUMBERS_PER_PART * part) | 0;
-    const gRe = c[i] + t * (c[i + 1] + t * (c[i + 2] + t * (c[i + 3] + t * (c[i + 4] + t * c[i + 5]))));
-    const gIm = c[i + 6] + t * (c[i + 7] + t * (c[i + 8] + t * (c[i + 9] + t * (c[i + 10] + t * c[i + 11]))));
-    re[n] = vRe * gRe - vIm * gIm;
-    im[n] = vRe * gIm + vIm * gRe;
-  }
 }
 
 function staticOutput(parameters: Parameters, amplitude: number): Complex {
