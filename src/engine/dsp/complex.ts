@@ -65,11 +65,23 @@ export function addScaled(x: ComplexSignal, g: Complex, y: ComplexSignal): Compl
   return out;
 }
 
-/** Mean of |x|². */
+/** Mean of |x|². Four running sums: the additions of one would wait for each other. */
 export function meanPower(x: ComplexSignal): number {
-  let sum = 0;
-  for (let n = 0; n < x.re.length; n++) sum += x.re[n] * x.re[n] + x.im[n] * x.im[n];
-  return sum / x.re.length;
+  const { re, im } = x;
+  const length = re.length;
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
+  let n = 0;
+  for (; n + 3 < length; n += 4) {
+    s0 += re[n] * re[n] + im[n] * im[n];
+    s1 += re[n + 1] * re[n + 1] + im[n + 1] * im[n + 1];
+    s2 += re[n + 2] * re[n + 2] + im[n + 2] * im[n + 2];
+    s3 += re[n + 3] * re[n + 3] + im[n + 3] * im[n + 3];
+  }
+  for (; n < length; n++) s0 += re[n] * re[n] + im[n] * im[n];
+  return (s0 + s1 + (s2 + s3)) / length;
 }
 
 /** Largest |x|². */

@@ -10,20 +10,39 @@ export const LEAST_SAMPLES_BEYOND = 10;
  * @throws RangeError when the probability is outside (0, 1).
  */
 export function exceededPower(x: ComplexSignal, probability: number): number | null {
-  if (!(probability > 0 && probability < 1)) {
-    throw new RangeError(`exceededPower: probability ${probability} must lie between 0 and 1`);
-  }
-  const length = x.re.length;
-  const beyond = Math.floor(probability * length);
-  if (beyond < LEAST_SAMPLES_BEYOND) return null;
-  const power = new Float64Array(length);
-  for (let n = 0; n < length; n++) power[n] = x.re[n] * x.re[n] + x.im[n] * x.im[n];
-  return selectRank(power, length - 1 - beyond);
+  return exceededPowers(x, [probability])[0];
 }
 
-/** Value of the given rank (0 is the smallest) by partition (Hoare 1961); reorders `values`. */
-function selectRank(values: Samples, rank: number): number {
+/** The same for several probabilities at once, in their order. */
+export function exceededPowers(x: ComplexSignal, probabilities: readonly number[]): (number | null)[] {
+  for (const probability of probabilities) {
+    if (!(probability > 0 && probability < 1)) {
+      throw new RangeError(`exceededPower: probability ${probability} must lie between 0 and 1`);
+    }
+  }
+  const length = x.re.length;
+  const powers = powersOf(x);
+  const found = new Map<number, number>();
+  // From the most probable on: above a selected rank lie only larger values, so the next search begins there.
   let low = 0;
+  for (const probability of [...probabilities].sort((a, b) => b - a)) {
+    const beyond = Math.floor(probability * length);
+    if (beyond < LEAST_SAMPLES_BEYOND) break;
+    const rank = length - 1 - beyond;
+    found.set(probability, selectRank(powers, low, rank));
+    low = rank;
+  }
+  return probabilities.map((probability) => found.get(probability) ?? null);
+}
+
+function powersOf({ re, im }: ComplexSignal): Samples {
+  const powers = new Float64Array(re.length);
+  for (let n = 0; n < re.length; n++) powers[n] = re[n] * re[n] + im[n] * im[n];
+  return powers;
+}
+
+/** Value of the given rank (0 is the smallest) by partition (Hoare 1961) from `low` on, below which all are smaller. */
+function selectRank(values: Samples, low: number, rank: number): number {
   let high = values.length - 1;
   while (low < high) {
     const pivot = values[(low + high) >> 1];

@@ -5,7 +5,7 @@
 import type { CcdfTrace, PaprPoint } from '../../../shared/schema/report.ts';
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
-import { exceededPower } from '../dsp/exceedance.ts';
+import { exceededPower, exceededPowers } from '../dsp/exceedance.ts';
 
 /**
  * Share of samples whose power lies above each level over the mean.
@@ -22,29 +22,38 @@ export function ccdf(signal: ComplexSignal, levelsDb: ArrayLike<number>): Sample
       throw new RangeError(`ccdf: levels must rise, got ${levelsDb[i - 1]} dB before ${levelsDb[i]} dB`);
     }
   }
-  // Number of samples that pass exactly the first i levels; summed from the top afterwards.
-  const passing = new Float64Array(count + 1);
-  const { re, im } = signal;
-  for (let n = 0; n < re.length; n++) passing[levelsBelow(limits, re[n] * re[n] + im[n] * im[n])]++;
+  const passing = countPassing(signal, limits);
   const probability = new Float64Array(count);
   let above = 0;
   for (let i = count - 1; i >= 0; i--) {
     above += passing[i + 1];
-    probability[i] = above / re.length;
+    probability[i] = above / signal.re.length;
   }
   return probability;
 }
 
-/** How many of the rising limits lie below the value (binary search). */
-function levelsBelow(limits: Samples, value: number): number {
-  let low = 0;
-  let high = limits.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (limits[middle] < value) low = middle + 1;
-    else high = middle;
+/** Cells of the table that a power is looked up in. */
+const CELLS = 4096;
+
+/** How many samples have exactly the first i of the rising limits below them, i = 0 … limits.length. */
+function countPassing({ re, im }: ComplexSignal, limits: Samples): Samples {
+  const count = limits.length;
+  const passing = new Float64Array(count + 1);
+  const cellsPerPower = CELLS / limits[count - 1];
+  const firstOfCell = new Int32Array(CELLS);
+  for (let cell = 0, i = 0; cell < CELLS; cell++) {
+    while (i < count && limits[i] * cellsPerPower < cell) i++;
+    // One lower where rounding may have put a limit into the cell before its own.
+    firstOfCell[cell] = Math.max(0, i - 1);
   }
-  return low;
+  for (let n = 0; n < re.length; n++) {
+    const power = re[n] * re[n] + im[n] * im[n];
+    const cell = power * cellsPerPower;
+    let i = cell < CELLS ? firstOfCell[cell | 0] : count - 1;
+    while (i < count && limits[i] < power) i++;
+    passing[i]++;
+  }
+  return passing;
 }
 
 /** Exceedance of a complex Gaussian signal at each level over the mean: exp(−10^(level/10)). */
@@ -78,7 +87,12 @@ export const PAPR_PROBABILITIES: readonly number[] = [1e-1, 1e-2, 1e-3, 1e-4, 1e
 
 /** `paprAtProbability` at each of the report's probabilities. */
 export function measurePapr(signal: ComplexSignal, probabilities = PAPR_PROBABILITIES): PaprPoint[] {
-  return probabilities.map((probability) => ({ probability, db: paprAtProbability(signal, probability) }));
+  const mean = requirePower('measurePapr', signal);
+  const powers = exceededPowers(signal, probabilities);
+  return probabilities.map((probability, i) => {
+    const power = powers[i];
+    return { probability, db: power === null ? null : powerRatioToDb(power / mean) };
+  });
 }
 
 const CURVE_FROM_DB = -6;
