@@ -451,7 +451,7 @@ const powerChoices = {
   outputBackoffDb: quantity({
     label: 'Output back-off',
     unit: 'dB',
-    minimum: -3,
+    minimum: 0.05,
     maximum: 60,
     help: 'Mean output power below saturated power.',
   }),
