@@ -54,9 +54,12 @@ export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): void {
     ctx.moveTo(bbox.left, y);
     ctx.lineTo(bbox.left + bbox.width, y);
     ctx.stroke();
-    drawHaloText(ctx, name, bbox.left + 22 * PIXELS(), y - side * 6 * PIXELS(), '--ink', {
-      align: 'left',
-      baseline: side > 0 ? 'bottom' : 'top',
+    // Curves crowd under a lower bound at the right and over an upper bound at the left.
+    const isLower = side > 0;
+    const x = isLower ? bbox.left + 22 * PIXELS() : bbox.left + bbox.width - 6 * PIXELS();
+    drawHaloText(ctx, name, x, y - side * 6 * PIXELS(), '--ink', {
+      align: isLower ? 'left' : 'right',
+      baseline: isLower ? 'bottom' : 'top',
     });
     ctx.restore();
   }

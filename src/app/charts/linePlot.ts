@@ -1,7 +1,7 @@
 // A picture of a study: curves over one axis, limits that can be dragged or moved by keyboard, marks, a cursor. Properties
 // in; events out: `cursor-placed` with the stop under the cursor, `limit-moved` with a path, a level and whether the hand
 // is still on it, `plot-drawn` after each drawing.
-import { css, html, LitElement, unsafeCSS } from 'lit';
+import { css, html, LitElement, nothing, unsafeCSS } from 'lit';
 import type uPlot from 'uplot';
 import { withUnit } from '../../../shared/format/numbers.ts';
 import { baseStyles } from '../styles/shared.ts';
@@ -255,28 +255,26 @@ export class LinePlot extends LitElement {
     </div>`;
   }
 
-  #surface(model: LineModel) {
-    if (model.stops.length === 0) return html`<div class="plot" role="img" aria-label=${model.description}></div>`;
-    return html`<div
-      class="plot"
-      role="slider"
-      tabindex="0"
-      aria-label=${model.description}
-      aria-orientation="horizontal"
-      aria-valuemin=${model.x.minimum}
-      aria-valuemax=${model.x.maximum}
-      aria-valuenow=${this.cursorX ?? model.x.minimum}
-      aria-valuetext=${this.cursorText === '' ? 'nothing chosen' : this.cursorText}
-      @keydown=${this.#onKey}
-      @pointermove=${this.#onPointer}
-      @pointerleave=${() => this.#place(null)}
-    ></div>`;
-  }
-
   protected override render() {
     const { model } = this;
-    if (model === null) return html`<div class="plot"></div>`;
-    return html`${this.#surface(model)}${model.limits.map((limit) => this.#handle(limit))}`;
+    const isReadable = (model?.stops.length ?? 0) > 0;
+    const ifReadable = (value: unknown) => (isReadable ? value : nothing);
+    // One element whatever the model: the plot lives inside it.
+    return html`<div
+        class="plot"
+        role=${isReadable ? 'slider' : 'img'}
+        tabindex=${ifReadable(0)}
+        aria-label=${model?.description ?? 'No figures yet'}
+        aria-orientation=${ifReadable('horizontal')}
+        aria-valuemin=${ifReadable(model?.x.minimum)}
+        aria-valuemax=${ifReadable(model?.x.maximum)}
+        aria-valuenow=${ifReadable(this.cursorX ?? model?.x.minimum)}
+        aria-valuetext=${ifReadable(this.cursorText === '' ? 'nothing chosen' : this.cursorText)}
+        @keydown=${this.#onKey}
+        @pointermove=${this.#onPointer}
+        @pointerleave=${() => this.#place(null)}
+      ></div>
+      ${model?.limits.map((limit) => this.#handle(limit))}`;
   }
 
   static override styles = [

@@ -1,4 +1,5 @@
 // What elements tell the page. All bubble and cross shadow roots.
+import type { Door } from '../state/doors.ts';
 
 export interface EditDetail {
   readonly path: string;
@@ -38,6 +39,10 @@ export function tellAction(target: EventTarget, name: ActionName): void {
 
 export function tellBlock(target: EventTarget, block: string): void {
   tell(target, 'block-chosen', block);
+}
+
+export function tellDoor(target: EventTarget, door: Door): void {
+  tell(target, 'door-chosen', door);
 }
 
 export function tellPreset(target: EventTarget, preset: string): void {

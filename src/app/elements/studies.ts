@@ -1,0 +1,180 @@
+// The questions' part of the page: the answer, how far it is, and the view that proves it. Loaded when the first question
+// is asked; it stays, so that runs go on and answers keep while the bench is shown.
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import { formatIssue } from '../../../shared/schema/issue.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type { QuestionKind } from '../../../shared/schema/study.ts';
+import { StudyClient } from '../../worker/studyClient.ts';
+import type { LimitMoved } from '../charts/linePlot.ts';
+import { DOOR_TEXTS, type Door } from '../state/doors.ts';
+import { Store } from '../state/store.ts';
+import { initialStudyState, StudyController } from '../state/studyController.ts';
+import type { StudyState } from '../state/studyState.ts';
+import { baseStyles } from '../styles/shared.ts';
+import { tellEdit } from './events.ts';
+import type { QuestionEdit, RunAction } from './studies/questionEvents.ts';
+import './studies/ladderView.ts';
+import './studies/runBar.ts';
+
+/** The question behind a door; the worth of correction is read from the ladder. */
+function kindOf(door: Door): QuestionKind {
+  if (door === 'run') throw new RangeError('kindOf: a single run is no question');
+  return door === 'worth' ? 'ladder' : door;
+}
+
+export class Studies extends LitElement {
+  static override properties = { scenario: { attribute: false }, door: {} };
+  declare scenario: Scenario | null;
+  declare door: Door;
+  readonly #client = new StudyClient();
+  #store: Store<StudyState> | null = null;
+  #controller: StudyController | null = null;
+
+  constructor() {
+    super();
+    this.scenario = null;
+    this.door = 'run';
+  }
+
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    const { scenario } = this;
+    if (scenario === null) return;
+    if (this.#store === null) {
+      this.#store = new Store(initialStudyState(scenario));
+      this.#store.subscribe(() => this.requestUpdate());
+      this.#controller = new StudyController(this.#store, this.#client, scenario);
+    } else if (changed.has('scenario')) {
+      this.#controller?.setScenario(scenario);
+    }
+    if (changed.has('door') && this.door !== 'run') this.#controller?.open(kindOf(this.door));
+  }
+
+  #onRun({ detail }: CustomEvent<RunAction>): void {
+    if (detail === 'run') this.#controller?.run();
+    else this.#controller?.stop();
+  }
+
+  #view(state: StudyState) {
+    const report = state.reports[state.kind] ?? null;
+    const limits = this.scenario?.limits ?? [];
+    switch (this.door) {
+      case 'run':
+        return nothing;
+      case 'ladder':
+        return html`<kp-ladder-view
+          .report=${report}
+          .question=${state.questions.ladder}
+          .limits=${limits}
+        ></kp-ladder-view>`;
+      default:
+        return nothing;
+    }
+  }
+
+  #banners({ fault, issues, isStale, isRunning }: StudyState) {
+    return html`
+      ${
+        issues.length === 0
+          ? nothing
+          : html`<div class="banner over" role="alert">
+              <p><strong>This question cannot be answered as it stands.</strong></p>
+              <ul>
+                ${issues.map((issue) => html`<li><span aria-hidden="true">✕</span> ${formatIssue(issue)}</li>`)}
+              </ul>
+            </div>`
+      }
+      ${
+        fault === null
+          ? nothing
+          : html`<p class="banner over"><strong>The computation failed.</strong> The engine says: ${fault}</p>`
+      }
+      ${
+        isStale && !isRunning
+          ? html`<p class="banner"><strong>The scenario has changed.</strong> The figures below answer the one before.</p>`
+          : nothing
+      }
+    `;
+  }
+
+  protected override render() {
+    const state = this.#store?.state;
+    if (state === undefined || this.door === 'run') return nothing;
+    const report = state.reports[state.kind] ?? null;
+    return html`<section
+      aria-label=${DOOR_TEXTS[this.door]}
+      aria-busy=${state.isRunning}
+      @study-run=${this.#onRun}
+      @question-edit=${({ detail }: QuestionEdit) => this.#controller?.ask(detail)}
+      @limit-moved=${({ detail }: LimitMoved) => tellEdit(this, detail.path, detail.level, detail.live)}
+    >
+      <p class="title">
+        <strong>${DOOR_TEXTS[this.door]}</strong> <span>${this.scenario?.title ?? ''}</span>
+      </p>
+      <p class="answer ${state.isStale ? 'stale' : ''}" aria-live="polite">
+        ${report?.answer ?? 'The first figures are on their way.'}
+      </p>
+      ${this.#banners(state)}
+      <kp-run-bar
+        .progress=${state.progress}
+        .isRunning=${state.isRunning}
+        .workerCount=${this.#client.workerCount}
+      ></kp-run-bar>
+      <div class=${state.isStale ? 'stale' : ''}>${this.#view(state)}</div>
+    </section>`;
+  }
+
+  static override styles = [
+    baseStyles,
+    css`
+      .title {
+        color: var(--muted);
+        font-size: var(--small);
+      }
+      .title strong {
+        color: var(--ink);
+      }
+      .answer {
+        max-width: 62ch;
+        min-height: 2.5em;
+        margin: 0.375rem 0 0;
+        font-size: var(--answer);
+        font-weight: 500;
+        line-height: 1.25;
+        letter-spacing: -0.01em;
+        font-variant-numeric: tabular-nums;
+        text-wrap: pretty;
+      }
+      .stale {
+        opacity: 0.45;
+      }
+      .banner {
+        max-width: 80ch;
+        margin-top: 0.5rem;
+        padding: 0.5rem 0.75rem;
+        border: 1px solid var(--edge);
+        border-left-width: 4px;
+        border-radius: 4px;
+        background: var(--panel);
+      }
+      .banner.over {
+        border-color: var(--over);
+      }
+      .banner.over strong {
+        color: var(--over);
+      }
+      @media (max-width: 640px) {
+        .answer {
+          font-size: 1.3125rem;
+        }
+      }
+    `,
+  ];
+}
+
+customElements.define('kp-studies', Studies);
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'kp-studies': Studies;
+  }
+}

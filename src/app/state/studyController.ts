@@ -1,0 +1,170 @@
+// From a question and the scenario on the bench to a report. Outcomes are known by what was run, so a changed limit or a
+// question asked again needs few runs or none; those follow by themselves. A scenario of which nothing is known waits for
+// the user's word.
+import * as v from 'valibot';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
+import {
+  askSchema,
+  ladderSchema,
+  mapSchema,
+  type QuestionKind,
+  type StudyInput,
+  shapeSchema,
+  spreadSchema,
+} from '../../../shared/schema/study.ts';
+import type { StudyClient, StudyEvaluation, StudyProgress, StudyUpdate } from '../../worker/studyClient.ts';
+import type { Store } from './store.ts';
+import type { Questions, StudyState } from './studyState.ts';
+
+/** A change is followed by runs when nothing else has changed for this long. */
+const SETTLE_MS = 350;
+
+export function initialStudyState(scenario: Scenario): StudyState {
+  return {
+    kind: 'ladder',
+    questions: defaultQuestions(scenario),
+    reports: {},
+    isStale: false,
+    issues: [],
+    isRunning: false,
+    progress: null,
+    fault: null,
+  };
+}
+
+/** Output back-off from saturated power at which a power is asked for when the scenario names none in dBm. */
+const USUAL_BACKOFF_DB = 9;
+
+function defaultQuestions(scenario: Scenario): Questions {
+  return {
+    ladder: v.parse(ladderSchema, { kind: 'ladder' }),
+    shape: v.parse(shapeSchema, { kind: 'shape' }),
+    map: v.parse(mapSchema, { kind: 'map' }),
+    ask: v.parse(askSchema, { kind: 'ask', wantedAntennaMeanDbm: wantedPower(scenario) }),
+    spread: v.parse(spreadSchema, { kind: 'spread' }),
+  };
+}
+
+function wantedPower({ operatingPoint, amplifier }: Scenario): number {
+  const { antennaMeanDbm, meanPowerDbm } = operatingPoint;
+  if (antennaMeanDbm !== undefined) return antennaMeanDbm;
+  if (meanPowerDbm !== undefined) return meanPowerDbm - amplifier.outputLossDb;
+  return (amplifier.saturatedPowerDbm ?? USUAL_BACKOFF_DB + 30) - amplifier.outputLossDb - USUAL_BACKOFF_DB;
+}
+
+export class StudyController {
+  readonly #store: Store<StudyState>;
+  readonly #client: StudyClient;
+  #scenario: Scenario;
+  /** Number of the newest request; an answer to an older one is dropped. */
+  #asked = 0;
+  /** The user stopped the runs: none follow by themselves until asked for. */
+  #isHeld = false;
+  #timer: ReturnType<typeof setTimeout> | undefined;
+
+  constructor(store: Store<StudyState>, client: StudyClient, scenario: Scenario) {
+    this.#store = store;
+    this.#client = client;
+    this.#scenario = scenario;
+  }
+
+  get study(): StudyInput {
+    const { kind, questions } = this.#store.state;
+    const { title } = this.#scenario;
+    return { title, scenario: this.#scenario, question: questions[kind] };
+  }
+
+  /** Opens a question; what it needs is run. */
+  open(kind: QuestionKind): void {
+    if (kind !== this.#store.state.kind) this.#store.update({ kind, issues: [], progress: null, fault: null });
+    this.#isHeld = false;
+    this.run();
+  }
+
+  /** The scenario on the bench has changed. */
+  setScenario(scenario: Scenario): void {
+    this.#scenario = scenario;
+    void this.#look();
+  }
+
+  /** Changes the question that is open. */
+  ask(change: Readonly<Record<string, unknown>>): void {
+    const { kind, questions } = this.#store.state;
+    this.#store.update({ questions: { ...questions, [kind]: { ...questions[kind], ...change } } });
+    void this.#look();
+  }
+
+  /** Runs what is missing. */
+  run(): void {
+    this.#isHeld = false;
+    clearTimeout(this.#timer);
+    void this.#drive(++this.#asked);
+  }
+
+  /** Stops at once; what is known stays. */
+  stop(): void {
+    this.#isHeld = true;
+    clearTimeout(this.#timer);
+    this.#client.stop();
+    this.#store.update({ isRunning: false });
+  }
+
+  /** What is known already, at once; missing runs follow when the change has settled. */
+  async #look(): Promise<void> {
+    const number = ++this.#asked;
+    clearTimeout(this.#timer);
+    try {
+      const evaluation = await this.#client.evaluate(this.study);
+      if (number !== this.#asked) return;
+      this.#show(evaluation);
+      if (evaluation.kind === 'invalid' || evaluation.pending.length === 0 || evaluation.report.doneCount === 0) {
+        // What runs belongs to a scenario that is gone, or nothing is left to run.
+        this.#client.stop();
+        this.#store.update({ isRunning: false });
+      } else if (!this.#isHeld) {
+        this.#timer = setTimeout(() => this.run(), SETTLE_MS);
+      }
+    } catch (error) {
+      this.#fail(number, error);
+    }
+  }
+
+  async #drive(number: number): Promise<void> {
+    this.#store.update({ isRunning: true, fault: null });
+    try {
+      await this.#client.run(this.study, (update) => {
+        if (number === this.#asked) this.#accept(update);
+      });
+      if (number === this.#asked) this.#store.update({ isRunning: false });
+    } catch (error) {
+      this.#fail(number, error);
+    }
+  }
+
+  #accept({ evaluation, progress }: StudyUpdate): void {
+    this.#show(evaluation, progress);
+  }
+
+  #show(evaluation: StudyEvaluation, progress?: StudyProgress): void {
+    if (evaluation.kind === 'invalid') {
+      this.#store.update({ issues: evaluation.issues, progress: null });
+      return;
+    }
+    const { report } = evaluation;
+    const { kind, reports } = this.#store.state;
+    // A report of nothing would wipe out one that still says something of the scenario before.
+    const isEmpty = report.doneCount === 0 && report.neededCount > 0 && reports[kind] !== undefined;
+    this.#store.update({
+      issues: [],
+      fault: null,
+      isStale: isEmpty,
+      progress: progress ?? { doneCount: report.doneCount, neededCount: report.neededCount, timeLeftS: null },
+      ...(isEmpty ? {} : { reports: { ...reports, [kind]: report } }),
+    });
+  }
+
+  #fail(number: number, error: unknown): void {
+    if (number !== this.#asked) return;
+    this.#store.update({ isRunning: false, fault: error instanceof Error ? error.message : String(error) });
+  }
+}
