@@ -13,6 +13,11 @@ function numbers(data: unknown, path = '', found = new Map<string, number>()): M
   return found;
 }
 
+/** Largest difference over the larger of one and the figure. */
+const AGREEMENT = 1e-9;
+/** The smallest eigenvalue of normal equations of condition 1e4 carries eps · 1e8 of rounding. */
+const CONDITION_AGREEMENT = 1e-6;
+
 /** Errors below this are the rounding of the arithmetic itself and differ between two engines. */
 const ROUNDING_DB = -200;
 
@@ -32,11 +37,12 @@ for (const [name, preset] of Object.entries(presets)) {
     for (const [path, value] of inNode) {
       const shown = onPage.get(path)!;
       if (Math.max(value, shown) < ROUNDING_DB) continue;
-      const difference = Math.abs(shown - value) / Math.max(1, Math.abs(value));
+      const unit = /conditionNumber$/i.test(path) ? CONDITION_AGREEMENT / AGREEMENT : 1;
+      const difference = Math.abs(shown - value) / Math.max(1, Math.abs(value)) / unit;
       if (difference > worst.difference) worst = { path, difference };
     }
     note(`${name}: ${inNode.size} figures, worst difference ${worst.difference.toExponential(1)} (${worst.path})`);
-    expect(worst.difference, worst.path).toBeLessThan(1e-9);
+    expect(worst.difference, worst.path).toBeLessThan(AGREEMENT);
   });
 }
 

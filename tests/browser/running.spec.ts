@@ -14,16 +14,17 @@ async function watchPlot(page: Page): Promise<void> {
       .querySelector('kneepoint-app')!
       .shadowRoot!.querySelector('kp-spectrum-panel')!
       .shadowRoot!.querySelector('kp-spectrum-plot')!;
+    const copy = new OffscreenCanvas(300, 200);
+    const context = copy.getContext('2d', { willReadFrequently: true })!;
     const sample = () => {
       const canvas = plot.shadowRoot!.querySelector('canvas');
-      const context = canvas?.getContext('2d');
+      context.clearRect(0, 0, copy.width, copy.height);
+      if (canvas) context.drawImage(canvas, 0, 0, copy.width, copy.height);
+      const { data } = context.getImageData(0, 0, copy.width, copy.height);
       let painted = 0;
-      if (canvas && context) {
-        const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
-        for (let i = 3; i < data.length; i += 4) if (data[i] !== 0) painted += 1;
-      }
+      for (let i = 3; i < data.length; i += 4) if (data[i] !== 0) painted += 1;
       seen.samples += 1;
-      // Traces alone paint thousands of pixels; an emptied canvas has none.
+      // Columns and traces paint thousands of pixels of the copy; an emptied canvas paints none.
       if (painted < 1000) seen.blanks += 1;
       setTimeout(sample, 40);
     };
@@ -80,7 +81,7 @@ test('a long run shows its progress, is cancelled at once, and the next run work
   await bench.open();
   const before = await bench.answer.textContent();
   await bench.block('Data').click();
-  await bench.fill('Symbols', '3000');
+  await bench.fill('Symbols', '600');
   const cancel = page.getByRole('button', { name: 'Cancel' });
   await cancel.click();
   await expect(page.locator('main')).toHaveAttribute('aria-busy', 'false', { timeout: 1000 });
@@ -133,11 +134,10 @@ test('a number is typed without being rewritten under the hand', async ({ bench,
   await expect(bench.answer).toContainText(/At 36\.[01] dBm/);
 });
 
+// Quarry Link at 1.7 dB output back-off lies below what an ideal limiter can do at these limits.
 test('correction that does not help is said plainly', async ({ bench, page }) => {
   await bench.open();
   await bench.fill('Mean output power', '43.8');
   await bench.settled();
-  const isUsed = (await bench.answer.textContent())!.includes('correction takes');
-  if (isUsed) return;
   await expect(page.locator('kp-answer')).toContainText('Correction not used');
 });

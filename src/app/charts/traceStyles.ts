@@ -32,6 +32,7 @@ const ORDER_STYLES: readonly (readonly [variable: string, dash: readonly number[
   ['--trace-drive', []],
   ['--trace-data', [9, 4]],
   ['--trace-seventh', [5, 2, 1.5, 2]],
+  ['--trace-corrected', []],
 ];
 const ORDER_NAMES: Readonly<Record<number, string>> = {
   1: 'Linear part',

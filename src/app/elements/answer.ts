@@ -8,15 +8,19 @@ import { baseStyles } from '../styles/shared.ts';
 import { warningsAt } from './warningPlaces.ts';
 import './warnings.ts';
 
+function capitalized(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}${text.endsWith('.') ? '' : '.'}`;
+}
+
 export class Answer extends LitElement {
   static override properties = {
-    draft: { attribute: false },
+    scenario: { attribute: false },
     report: { attribute: false },
     detail: {},
     fault: {},
     notice: {},
   };
-  declare draft: Scenario | null;
+  declare scenario: Scenario | null;
   declare report: Report | null;
   declare detail: RunDetail;
   declare fault: string | null;
@@ -24,7 +28,7 @@ export class Answer extends LitElement {
 
   constructor() {
     super();
-    this.draft = null;
+    this.scenario = null;
     this.report = null;
     this.detail = 'full';
     this.fault = null;
@@ -53,20 +57,20 @@ export class Answer extends LitElement {
             )
       }
       ${
-        report === null || report.corrected === null || report.correctionUsed
+        report === null || report.scenario.predistorter === null || report.correctionUsed
           ? nothing
           : this.#banner(
               'Correction not used',
-              report.learning?.rejectedBecause ?? 'It is worse than no correction at this power.',
+              capitalized(report.learning?.rejectedBecause ?? 'it is worse than no correction at this power'),
             )
       }
     `;
   }
 
   protected override render() {
-    const { report, draft } = this;
+    const { report, scenario } = this;
     return html`
-      <p class="title"><strong>${draft?.title ?? ''}</strong> <span class="story">${draft?.story ?? ''}</span></p>
+      <p class="title"><strong>${scenario?.title ?? ''}</strong> <span class="story">${scenario?.story ?? ''}</span></p>
       <p class="answer" aria-live="polite">${report?.answer ?? 'Computing the first result.'}</p>
       ${this.#banners()}
       <kp-warnings .warnings=${report === null ? [] : warningsAt('answer', report.warnings, this.detail)}></kp-warnings>

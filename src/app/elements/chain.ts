@@ -68,13 +68,13 @@ const TEXTS: Readonly<Record<BlockName, BlockText>> = {
 
 export class Chain extends LitElement {
   static override properties = {
-    draft: { attribute: false },
+    scenario: { attribute: false },
     report: { attribute: false },
     block: {},
     faultyBlocks: { attribute: false },
     isStale: { type: Boolean },
   };
-  declare draft: Scenario | null;
+  declare scenario: Scenario | null;
   declare report: Report | null;
   declare block: BlockName;
   /** Blocks that hold a setting the engine refuses. */
@@ -84,7 +84,7 @@ export class Chain extends LitElement {
 
   constructor() {
     super();
-    this.draft = null;
+    this.scenario = null;
     this.report = null;
     this.block = 'amplifier';
     this.faultyBlocks = new Set();
@@ -109,7 +109,7 @@ export class Chain extends LitElement {
         <span class="title">
           ${texts.title}${this.faultyBlocks.has(name) ? html`<span class="fault"> ✕ refused</span>` : nothing}
         </span>
-        <span class="sentence">${this.draft === null ? '' : texts.sentence(this.draft)}</span>
+        <span class="sentence">${this.scenario === null ? '' : texts.sentence(this.scenario)}</span>
         ${this.#figures(texts)}
       </button>
       ${index === BLOCKS.length - 1 ? nothing : html`<span class="arrow" aria-hidden="true">→</span>`}

@@ -39,9 +39,10 @@ export class Header extends LitElement {
   #scenarioChoice() {
     const isPreset = presetNames.includes(this.origin) && !this.isEdited;
     const own = this.isEdited ? 'edited' : this.origin === 'link' ? 'from a link' : 'from a file';
-    return html`<label class="scenario">
-      <span class="muted">Scenario</span>
+    return html`<span class="scenario">
+      <label class="muted" for="scenario">Scenario</label>
       <select
+        id="scenario"
         @change=${(event: Event) => {
           const { value } = event.target as HTMLSelectElement;
           if (value !== '') tellPreset(this, value);
@@ -53,7 +54,7 @@ export class Header extends LitElement {
             html`<option value=${name} ?selected=${isPreset && name === this.origin}>${presets[name]?.title ?? name}</option>`,
         )}
       </select>
-    </label>`;
+    </span>`;
   }
 
   #action(name: ActionName, text: string, isDisabled = false) {
@@ -145,7 +146,7 @@ export class Header extends LitElement {
       h1 circle {
         fill: var(--trace-uncorrected);
       }
-      label {
+      .scenario {
         display: inline-flex;
         align-items: center;
         gap: 0.5rem;

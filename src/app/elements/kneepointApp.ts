@@ -1,8 +1,9 @@
 // The page: lays out the parts, hands state down and events up.
-import { html, LitElement } from 'lit';
+import { html, LitElement, nothing } from 'lit';
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { EngineClient } from '../../worker/client.ts';
 import type { AppState, BlockName } from '../state/appState.ts';
+import type { Door } from '../state/doors.ts';
 import { exportAs } from '../state/exports.ts';
 import { faultyBlocks } from '../state/faultyBlocks.ts';
 import { RunController } from '../state/runController.ts';
@@ -15,6 +16,7 @@ import { layoutStyles } from './layoutStyles.ts';
 import type { LeafletTopic } from './leaflet.ts';
 import './answer.ts';
 import './chain.ts';
+import './doors.ts';
 import './faultList.ts';
 import './header.ts';
 import './limits.ts';
@@ -31,10 +33,13 @@ export class KneepointApp extends LitElement {
     theme: { state: true },
     message: { state: true },
     isStale: { state: true },
+    door: { state: true },
   };
   declare theme: Theme;
   declare message: string;
   declare isStale: boolean;
+  /** Which question the page's middle answers. */
+  declare door: Door;
   readonly #store: Store<AppState>;
   readonly #runs: RunController;
   readonly #scenario: ScenarioController;
@@ -47,6 +52,7 @@ export class KneepointApp extends LitElement {
     this.theme = storedTheme();
     this.message = '';
     this.isStale = false;
+    this.door = 'run';
     this.#store = new Store(initialState());
     this.#runs = new RunController(this.#store, new EngineClient());
     this.#scenario = new ScenarioController(this.#store, this.#runs);
@@ -119,11 +125,11 @@ export class KneepointApp extends LitElement {
 
   #main(state: AppState) {
     const report = state.shown?.report ?? null;
-    const detail = state.shown?.detail ?? 'full';
     return html`
+      <kp-doors class="doors" .door=${this.door}></kp-doors>
       <kp-chain
         class="chain"
-        .draft=${state.draft}
+        .scenario=${state.valid}
         .report=${report}
         .block=${state.block}
         .faultyBlocks=${faultyBlocks(state.issues)}
@@ -139,22 +145,43 @@ export class KneepointApp extends LitElement {
           ></kp-settings>
           <kp-fault-list .issues=${state.issues}></kp-fault-list>
         </aside>
-        <main class=${this.isStale ? 'stale' : ''} aria-busy=${state.isPending}>
-          <kp-answer
-            class="answer"
-            .draft=${state.draft}
-            .report=${report}
-            .detail=${detail}
-            .fault=${state.fault}
-            .notice=${state.notice}
-          ></kp-answer>
-          <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
-          <kp-spectrum-panel class="picture" .report=${report} .detail=${detail}></kp-spectrum-panel>
-          <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
-          <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
+        <main class="${this.isStale ? 'stale' : ''} ${this.door === 'run' ? '' : 'asked'}" aria-busy=${state.isPending}>
+          ${this.door === 'run' ? this.#run(state) : nothing}
+          <kp-studies
+            class="studies"
+            ?hidden=${this.door === 'run'}
+            .scenario=${state.valid}
+            .door=${this.door}
+          ></kp-studies>
         </main>
       </div>
     `;
+  }
+
+  /** One run: its answer, the emission plot, the limits, and what lies beneath. */
+  #run(state: AppState) {
+    const report = state.shown?.report ?? null;
+    const detail = state.shown?.detail ?? 'full';
+    return html`
+      <kp-answer
+        class="answer"
+        .scenario=${state.valid}
+        .report=${report}
+        .detail=${detail}
+        .fault=${state.fault}
+        .notice=${state.notice}
+      ></kp-answer>
+      <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
+      <kp-spectrum-panel class="picture" .report=${report} .detail=${detail}></kp-spectrum-panel>
+      <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
+      <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
+    `;
+  }
+
+  /** Opens a question; what answers it is loaded when the first is asked. */
+  async #openDoor(door: Door): Promise<void> {
+    if (door !== 'run') await import('./studies.ts');
+    this.door = door;
   }
 
   #footer() {
@@ -191,6 +218,7 @@ export class KneepointApp extends LitElement {
       @scenario-edit=${({ detail }: ScenarioEdit) => this.#scenario.edit(detail.path, detail.value, detail.live)}
       @page-action=${this.#onAction}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
+      @door-chosen=${({ detail }: CustomEvent<Door>) => void this.#openDoor(detail)}
       @preset-chosen=${({ detail }: CustomEvent<string>) => this.#scenario.loadPreset(detail)}
     >
       <kp-header

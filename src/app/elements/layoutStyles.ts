@@ -11,6 +11,7 @@ export const layoutStyles = css`
   kp-header {
     border-bottom: 1px solid var(--rule);
   }
+  .doors,
   .chain {
     border-bottom: 1px solid var(--rule);
   }
@@ -24,7 +25,7 @@ export const layoutStyles = css`
     position: sticky;
     top: 0;
     /* What the header and the chain leave of the window. */
-    max-height: calc(100vh - 9.5rem);
+    max-height: calc(100vh - 12rem);
     padding: 1.25rem 0.5rem 1rem 0;
     overflow-y: auto;
     scrollbar-width: thin;
@@ -39,6 +40,9 @@ export const layoutStyles = css`
       "detail detail";
     column-gap: 2.5rem;
     padding-top: 1.25rem;
+  }
+  main.asked {
+    display: block;
   }
   .answer {
     grid-area: answer;
@@ -130,8 +134,16 @@ export const layoutStyles = css`
       border-top: 1px solid var(--rule);
     }
     .bench,
-    main {
+    main,
+    main.asked {
       display: contents;
+    }
+    .doors {
+      margin: 0 -1rem;
+      padding: 0 1rem;
+    }
+    .studies {
+      padding: 1rem 0;
     }
     .answer {
       padding-top: 1rem;

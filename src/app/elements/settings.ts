@@ -147,10 +147,8 @@ export class Settings extends LitElement {
         padding: 0.25rem 0 0.25rem 0.75rem;
         border-left: 2px solid var(--rule);
       }
-      h4 {
+      .row h3 {
         margin: 0;
-        font-size: var(--body);
-        font-weight: 600;
         line-height: 2rem;
       }
       .remove {

@@ -13,8 +13,13 @@ import type { StudyState } from '../state/studyState.ts';
 import { baseStyles } from '../styles/shared.ts';
 import { tellEdit } from './events.ts';
 import type { QuestionEdit, RunAction } from './studies/questionEvents.ts';
+import './studies/askView.ts';
+import './studies/crestView.ts';
 import './studies/ladderView.ts';
+import './studies/orderView.ts';
 import './studies/runBar.ts';
+import './studies/spreadView.ts';
+import './studies/worthView.ts';
 
 /** The question behind a door; the worth of correction is read from the ladder. */
 function kindOf(door: Door): QuestionKind {
@@ -55,20 +60,32 @@ export class Studies extends LitElement {
   }
 
   #view(state: StudyState) {
+    const { scenario } = this;
     const report = state.reports[state.kind] ?? null;
-    const limits = this.scenario?.limits ?? [];
+    const limits = scenario?.limits ?? [];
+    const { ladder, shape, map, ask, spread } = state.questions;
     switch (this.door) {
       case 'run':
         return nothing;
       case 'ladder':
-        return html`<kp-ladder-view
-          .report=${report}
-          .question=${state.questions.ladder}
-          .limits=${limits}
-        ></kp-ladder-view>`;
-      default:
-        return nothing;
+        return html`<kp-ladder-view .report=${report} .question=${ladder} .limits=${limits}></kp-ladder-view>`;
+      case 'worth':
+        return html`<kp-worth-view .report=${report} .limits=${limits}></kp-worth-view>`;
+      case 'shape':
+        return html`<kp-crest-view .report=${report} .question=${shape} .scenario=${scenario}></kp-crest-view>`;
+      case 'map':
+        return html`<kp-order-view .report=${report} .question=${map} .scenario=${scenario}></kp-order-view>`;
+      case 'ask':
+        return html`<kp-ask-view .report=${report} .question=${ask} .scenario=${scenario}></kp-ask-view>`;
+      case 'spread':
+        return html`<kp-spread-view .report=${report} .question=${spread} .scenario=${scenario}></kp-spread-view>`;
     }
+  }
+
+  #onLimit({ detail: { path, level, live } }: LimitMoved): void {
+    const [first, field] = path.split('.');
+    if (first === 'question' && field !== undefined) this.#controller?.ask({ [field]: level });
+    else tellEdit(this, path, level, live);
   }
 
   #banners({ fault, issues, isStale, isRunning }: StudyState) {
@@ -105,7 +122,7 @@ export class Studies extends LitElement {
       aria-busy=${state.isRunning}
       @study-run=${this.#onRun}
       @question-edit=${({ detail }: QuestionEdit) => this.#controller?.ask(detail)}
-      @limit-moved=${({ detail }: LimitMoved) => tellEdit(this, detail.path, detail.level, detail.live)}
+      @limit-moved=${this.#onLimit}
     >
       <p class="title">
         <strong>${DOOR_TEXTS[this.door]}</strong> <span>${this.scenario?.title ?? ''}</span>

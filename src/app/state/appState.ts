@@ -15,6 +15,8 @@ export interface ShownResult {
 export interface AppState {
   /** As edited; a control may hold a value that the schema refuses. */
   readonly draft: Scenario;
+  /** The last draft that the schema took: what may be told in sentences. */
+  readonly valid: Scenario;
   /** Where the draft came from: a preset's name, "link" or "file". */
   readonly origin: string;
   readonly isEdited: boolean;

@@ -31,8 +31,10 @@ export function presetScenario(name: string): Scenario {
 }
 
 export function initialState(): AppState {
+  const draft = presetScenario(DEFAULT_PRESET);
   return {
-    draft: presetScenario(DEFAULT_PRESET),
+    draft,
+    valid: draft,
     origin: DEFAULT_PRESET,
     isEdited: false,
     issues: [],
@@ -105,7 +107,8 @@ export class ScenarioController {
       this.#commit(outcome.scenario);
       return;
     }
-    this.#store.update({ draft: outcome.scenario, issues: [], isEdited: true, notice: null });
+    const { scenario } = outcome;
+    this.#store.update({ draft: scenario, valid: scenario, issues: [], isEdited: true, notice: null });
     this.#runs.runLive(outcome.scenario);
   }
 
@@ -164,6 +167,7 @@ export class ScenarioController {
   #settle(draft: Scenario): void {
     this.#store.update({
       draft,
+      valid: draft,
       issues: [],
       notice: null,
       isEdited: JSON.stringify(draft) !== JSON.stringify(this.#loaded),

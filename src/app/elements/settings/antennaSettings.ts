@@ -16,7 +16,7 @@ function limitRow(context: SettingsContext, limit: LimitSettings, index: number)
   const path = `limits.${index}`;
   const title = limit.reading === 'aclr' ? 'ACLR limit' : 'EVM limit';
   return html`<div class="row" role="group" aria-label="${title}, number ${index + 1}">
-    <h4>${title}</h4>
+    <h3>${title}</h3>
     <button
       class="plain remove"
       aria-label="Remove limit ${index + 1}"
@@ -73,7 +73,7 @@ function channelSettings(context: SettingsContext) {
   if (channels === 'auto') return html`<p class="condition">Channels: adjacent and alternate, both sides.</p>`;
   return channels.map(
     (_, index) => html`<div class="row" role="group" aria-label="Channel ${index + 1}">
-      <h4>Channel ${index + 1}</h4>
+      <h3>Channel ${index + 1}</h3>
       ${fieldOf(context, `measurement.channels.${index}.offsetHz`, { caption: 'Offset' })}
       ${fieldOf(context, `measurement.channels.${index}.bandwidthHz`, { caption: 'Bandwidth' })}
     </div>`,

@@ -71,7 +71,7 @@ function carrierRow(context: SettingsContext, carrier: CarrierSettings, index: n
   const { carriers } = context.draft.waveform;
   const path = `waveform.carriers.${index}`;
   return html`<div class="row" role="group" aria-label="Carrier ${index + 1}">
-    <h4>Carrier ${index + 1}</h4>
+    <h3>Carrier ${index + 1}</h3>
     <button
       class="plain remove"
       aria-label="Remove carrier ${index + 1}"
