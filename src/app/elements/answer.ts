@@ -71,7 +71,7 @@ export class Answer extends LitElement {
     const { report, scenario } = this;
     return html`
       <p class="title"><strong>${scenario?.title ?? ''}</strong> <span class="story">${scenario?.story ?? ''}</span></p>
-      <p class="answer" aria-live="polite">${report?.answer ?? 'Computing the first result.'}</p>
+      <p class="answer" aria-live=${this.detail === 'full' ? 'polite' : 'off'}>${report?.answer ?? 'Computing the first result.'}</p>
       ${this.#banners()}
       <kp-warnings .warnings=${report === null ? [] : warningsAt('answer', report.warnings, this.detail)}></kp-warnings>
     `;

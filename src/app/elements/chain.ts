@@ -120,7 +120,10 @@ export class Chain extends LitElement {
     if (!changed.has('block')) return;
     const nav = this.renderRoot.querySelector('nav');
     const chosen = this.renderRoot.querySelector<HTMLElement>('[aria-pressed="true"]');
-    if (nav !== null && chosen !== null) nav.scrollLeft = chosen.offsetLeft - nav.offsetLeft - nav.clientWidth / 4;
+    if (nav === null || chosen === null) return;
+    const { left, right } = chosen.getBoundingClientRect();
+    const frame = nav.getBoundingClientRect();
+    if (left < frame.left || right > frame.right) nav.scrollLeft += left - frame.left - frame.width / 4;
   }
 
   protected override render() {
@@ -140,17 +143,17 @@ export class Chain extends LitElement {
       }
       ol {
         display: flex;
-        min-width: max-content;
+        min-width: 55rem;
       }
       li {
         display: flex;
         flex: 1 1 0;
         align-items: flex-start;
-        min-width: 11rem;
+        min-width: 0;
       }
       @media (max-width: 640px) {
-        li {
-          min-width: 9.5rem;
+        ol {
+          min-width: 47.5rem;
         }
       }
       .arrow {

@@ -217,6 +217,14 @@ export class Header extends LitElement {
         background: var(--action-wash);
       }
       @media (max-width: 640px) {
+        header {
+          gap: 0.25rem 0.5rem;
+          padding-bottom: 0.375rem;
+        }
+        .actions .plain {
+          padding: 0.125rem 0.25rem;
+          font-size: var(--small);
+        }
         .scenario .muted {
           display: none;
         }

@@ -1,9 +1,11 @@
 // The questions' part of the page: the answer, how far it is, and the view that proves it. Loaded when the first question
 // is asked; it stays, so that runs go on and answers keep while the bench is shown.
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import { worthText } from '../../../shared/format/worthText.ts';
 import { formatIssue } from '../../../shared/schema/issue.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
+import type { StudyReport } from '../../../shared/schema/studyReport.ts';
 import { StudyClient } from '../../worker/studyClient.ts';
 import type { LimitMoved } from '../charts/linePlot.ts';
 import { DOOR_TEXTS, type Door } from '../state/doors.ts';
@@ -82,6 +84,12 @@ export class Studies extends LitElement {
     }
   }
 
+  /** The ladder answers two questions; each door says its own. */
+  #answer(report: StudyReport): string {
+    const { result } = report;
+    return this.door === 'worth' && result.kind === 'ladder' ? worthText(result, report.complete) : report.answer;
+  }
+
   #onLimit({ detail: { path, level, live } }: LimitMoved): void {
     const [first, field] = path.split('.');
     if (first === 'question' && field !== undefined) this.#controller?.ask({ [field]: level });
@@ -128,7 +136,7 @@ export class Studies extends LitElement {
         <strong>${DOOR_TEXTS[this.door]}</strong> <span>${this.scenario?.title ?? ''}</span>
       </p>
       <p class="answer ${state.isStale ? 'stale' : ''}" aria-live="polite">
-        ${report?.answer ?? 'The first figures are on their way.'}
+        ${report === null ? 'The first figures are on their way.' : this.#answer(report)}
       </p>
       ${this.#banners(state)}
       <kp-run-bar

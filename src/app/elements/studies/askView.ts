@@ -194,8 +194,12 @@ export class AskView extends LitElement {
         li {
           grid-template-columns: 1fr;
         }
-        li > * {
-          grid-column: 1 !important;
+        .bar,
+        .note,
+        .own {
+          grid-column: 1;
+        }
+        .needed {
           text-align: left;
         }
       }
