@@ -6,12 +6,8 @@ import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/sc
 import type { BlockName } from '../state/appState.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import { amplifierSettings } from './settings/amplifierSettings.ts';
-import { antennaSettings } from './settings/antennaSettings.ts';
 import type { SettingsContext } from './settings/context.ts';
-import { crestSettings } from './settings/crestSettings.ts';
-import { dataSettings } from './settings/dataSettings.ts';
 import { operatingPointSettings } from './settings/operatingPointSettings.ts';
-import { predistorterSettings } from './settings/predistorterSettings.ts';
 
 const TITLES: Readonly<Record<BlockName, string>> = {
   data: 'Data',
@@ -27,11 +23,13 @@ export class Settings extends LitElement {
     report: { attribute: false },
     issues: { attribute: false },
     block: {},
+    further: { state: true },
   };
   declare draft: Scenario | null;
   declare report: Report | null;
   declare issues: readonly Issue[];
   declare block: BlockName;
+  declare further: typeof import('./settings/furtherSettings.ts') | null;
   /** The last amplifier of the default kind, to come back to after a look at a published one. */
   #ownModel: AmplifierModelSettings | null = null;
 
@@ -41,6 +39,14 @@ export class Settings extends LitElement {
     this.report = null;
     this.issues = [];
     this.block = 'amplifier';
+    this.further = null;
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    void import('./settings/furtherSettings.ts').then((further) => {
+      this.further = further;
+    });
   }
 
   protected override willUpdate(): void {
@@ -51,15 +57,15 @@ export class Settings extends LitElement {
   #blockSettings(context: SettingsContext) {
     switch (this.block) {
       case 'data':
-        return dataSettings(context);
+        return this.further?.dataSettings(context);
       case 'crest':
-        return crestSettings(context);
+        return this.further?.crestSettings(context);
       case 'predistorter':
-        return predistorterSettings(context);
+        return this.further?.predistorterSettings(context);
       case 'amplifier':
         return amplifierSettings(context, this.#ownModel);
       case 'antenna':
-        return antennaSettings(context);
+        return this.further?.antennaSettings(context);
     }
   }
 

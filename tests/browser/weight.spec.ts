@@ -1,0 +1,20 @@
+// What a first visit loads. The aims are those of the project's design: 70 kB of script before the first screen.
+import { gzipSync } from 'node:zlib';
+import { expect, note, test } from './bench.ts';
+
+const SCRIPT_LIMIT_KB = 70;
+
+test('the script that the first screen waits for weighs less than 70 kB packed', async ({ bench, page }) => {
+  const scripts = new Map<string, Promise<Buffer>>();
+  page.on('response', (response) => {
+    if (response.url().endsWith('.js')) scripts.set(response.url(), response.body());
+  });
+  await bench.open();
+  const weights = new Map<string, number>();
+  for (const [url, body] of scripts)
+    weights.set(url.replace(/.*\//, ''), gzipSync(await body, { level: 9 }).length / 1000);
+  const list = [...weights].map(([name, kilobytes]) => `${name} ${kilobytes.toFixed(1)} kB`);
+  note(list.join(', '));
+  const entry = await page.locator('script[type=module]').getAttribute('src');
+  expect(weights.get(entry!.replace(/.*\//, ''))).toBeLessThan(SCRIPT_LIMIT_KB);
+});
