@@ -16,6 +16,8 @@ export interface LevelRequest {
   readonly maximumScale: number;
   /** First scale tried; without it the one that a device of unit gain would need. */
   readonly startScale?: number;
+  /** Slope of the first step in dB of output per dB of drive: that of a similar search; 1 by default. */
+  readonly startSlope?: number;
   /** Accepted error of the mean output power, ±; 0.002 dB by default. */
   readonly toleranceDb?: number;
 }
@@ -28,6 +30,8 @@ export interface Levelled {
   readonly output: ComplexSignal;
   /** Mean |output|². */
   readonly meanPower: number;
+  /** Slope of the last step taken, or of the start: dB of output per dB of drive. */
+  readonly slope: number;
 }
 
 export interface OutOfReach {
@@ -78,7 +82,7 @@ export function levelDrive(request: LevelRequest): LevelOutcome {
     highestScaleDb: 2 * toDb(maximumScale),
     toleranceDb,
   };
-  return enclose(search, Math.min(2 * toDb(start), search.highestScaleDb));
+  return enclose(search, Math.min(2 * toDb(start), search.highestScaleDb), request.startSlope ?? 1);
 }
 
 interface Search {
@@ -105,30 +109,35 @@ function isClose(search: Search, at: Evaluation): boolean {
   return Math.abs(search.wantedLevel - at.level) <= search.toleranceDb;
 }
 
-function levelled({ scaleDb, drive, output, meanPower: power }: Evaluation): Levelled {
-  return { kind: 'levelled', driveScale: 10 ** (scaleDb / 20), drive, output, meanPower: power };
+function levelled({ scaleDb, drive, output, meanPower: power }: Evaluation, slope = 1): Levelled {
+  return { kind: 'levelled', driveScale: 10 ** (scaleDb / 20), drive, output, meanPower: power, slope };
 }
 
 /** Steps from the start until two scales enclose the wanted level. */
-function enclose(search: Search, startDb: number): LevelOutcome {
+function enclose(search: Search, startDb: number, startSlope: number): LevelOutcome {
   let at = search.evaluate(startDb);
   let last: Evaluation | null = null;
+  let slope = clampSlope(startSlope);
   for (let step = 0; step < MOST_STEPS; step++) {
-    if (isClose(search, at)) return levelled(at);
+    if (last !== null) slope = slopeBetween(last, at);
+    if (isClose(search, at)) return levelled(at, slope);
     const missing = search.wantedLevel - at.level;
     if (last !== null && missing > 0 !== search.wantedLevel > last.level) return narrow(search, last, at);
     const folds = last !== null && missing > 0 && at.scaleDb > last.scaleDb && at.level <= last.level;
     if (missing > 0 && (folds || at.scaleDb >= search.highestScaleDb)) return searchPeak(search, last ?? at);
-    const stepDb = Math.max(-LARGEST_STEP_DB, Math.min(LARGEST_STEP_DB, missing / slopeBetween(last, at)));
+    const stepDb = Math.max(-LARGEST_STEP_DB, Math.min(LARGEST_STEP_DB, missing / slope));
     last = at;
     at = search.evaluate(Math.min(at.scaleDb + stepDb, search.highestScaleDb));
   }
   return { kind: 'outOfReach', mostMeanPower: at.meanPower, atDriveScale: 10 ** (at.scaleDb / 20) };
 }
 
-function slopeBetween(a: Evaluation | null, b: Evaluation): number {
-  if (a === null || !Number.isFinite(a.level) || !Number.isFinite(b.level)) return 1;
-  const slope = (b.level - a.level) / (b.scaleDb - a.scaleDb);
+function slopeBetween(a: Evaluation, b: Evaluation): number {
+  if (!Number.isFinite(a.level) || !Number.isFinite(b.level)) return 1;
+  return clampSlope((b.level - a.level) / (b.scaleDb - a.scaleDb));
+}
+
+function clampSlope(slope: number): number {
   return Math.min(SLOPE_LIMITS.most, Math.max(SLOPE_LIMITS.least, slope));
 }
 
@@ -138,11 +147,12 @@ function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOut
   let b = second;
   let errorA = a.level - search.wantedLevel;
   let errorB = b.level - search.wantedLevel;
+  const slope = slopeBetween(first, second);
   for (let step = 0; step < MOST_STEPS; step++) {
     const finite = Number.isFinite(errorA) && Number.isFinite(errorB);
     const weight = finite && step < MOST_STEPS / 2 ? errorA / (errorA - errorB) : 0.5;
     const at = search.evaluate(a.scaleDb + weight * (b.scaleDb - a.scaleDb));
-    if (isClose(search, at)) return levelled(at);
+    if (isClose(search, at)) return levelled(at, slope);
     const error = at.level - search.wantedLevel;
     if (error > 0 === errorB > 0) {
       // Illinois: the end that stays counts half, so that it cannot stay for ever.

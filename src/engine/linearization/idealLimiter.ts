@@ -3,12 +3,13 @@
 // Under a peak limit clipping is the nearest point, so its total error is a strict bound for any correction; for ACLR
 // it is indicative only, since shaping trades in-band error for emission. Source: checks GA-04, GA-13 (Ochiai and
 // Imai 2002 for the Gaussian case, from memory).
-import { type ComplexSignal, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, peakPower, zeros } from '../dsp/complex.ts';
 
-/** Holds the amplitude at `ceiling`, phase kept. */
+/** Holds the amplitude at `ceiling`, phase kept; the record itself when no sample lies above. */
 export function holdAmplitude(x: ComplexSignal, ceiling: number): ComplexSignal {
-  const out = zeros(x.re.length);
   const limit = ceiling * ceiling;
+  if (peakPower(x) <= limit) return x;
+  const out = zeros(x.re.length);
   for (let n = 0; n < x.re.length; n++) {
     const power = x.re[n] * x.re[n] + x.im[n] * x.im[n];
     const factor = power > limit ? ceiling / Math.sqrt(power) : 1;

@@ -9,7 +9,7 @@ import type { LearningPass } from '../../../shared/schema/report.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import type { SampleWindow } from '../basis/gram.ts';
 import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
-import { type ComplexSignal, leastSquaresGain, peakPower, rotate } from '../dsp/complex.ts';
+import { type ComplexSignal, leastSquaresGain, peakPower, rotate, scale } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import type { Device } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from './idealLimiter.ts';
@@ -77,6 +77,8 @@ export interface LearningResult {
   readonly passes: readonly LearningPass[];
   /** One per pass. */
   readonly coefficients: readonly ComplexSignal[];
+  /** The gain behind each pass's predistorter that levelled the selection record. */
+  readonly scales: readonly number[];
   readonly chosenPass: number | null;
   /** The pass to show when none is used: the least bad. */
   readonly bestPass: number | null;
@@ -88,6 +90,7 @@ export interface LearningResult {
 }
 
 interface Sent {
+  readonly scale: number;
   readonly drive: ComplexSignal;
   readonly requested: ComplexSignal;
   readonly output: ComplexSignal;
@@ -98,12 +101,14 @@ export function learnIndirectly(task: LearningTask): LearningResult {
   const { settings, training, selection, bench, faults = {} } = task;
   const window = trainingWindow(task);
   const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
-  let onTraining = send(bench, training, ceiling, faults);
-  let onSelection = send(bench, selection, ceiling, faults);
+  let onTraining = send(bench, training, ceiling, faults, 1);
+  // Two records of the same waveform need nearly the same scale.
+  let onSelection = send(bench, selection, ceiling, faults, onTraining?.scale ?? 1);
   if (onTraining === null || onSelection === null) return nothingLearned(task, 'the wanted power is out of reach');
   const baseline = judgeUncorrected(bench, selection, onSelection, ceiling);
   const passes: LearningPass[] = [];
   const coefficients: ComplexSignal[] = [];
+  const scales: number[] = [];
   let solverDifferenceDb: number | null = null;
   let stoppedBecause: string | null = null;
   for (let pass = 0; pass < settings.passCount; pass++) {
@@ -119,12 +124,14 @@ export function learnIndirectly(task: LearningTask): LearningResult {
       applyBasis(task.structure, fit.coefficients, training),
       ceiling,
       faults,
+      1,
     );
     const nextSelection: Sent | null = send(
       bench,
       applyBasis(task.structure, fit.coefficients, selection),
       ceiling,
       faults,
+      nextTraining?.scale ?? 1,
     );
     if (nextTraining === null || nextSelection === null) {
       stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling`;
@@ -134,11 +141,13 @@ export function learnIndirectly(task: LearningTask): LearningResult {
     onSelection = nextSelection;
     solverDifferenceDb = larger(solverDifferenceDb, fit.solverDifferenceDb);
     coefficients.push(fit.coefficients);
+    scales.push(onSelection.scale);
     passes.push(describePass(task, fit, freshResidualDb, onTraining, onSelection, ceiling));
   }
   return {
     passes,
     coefficients,
+    scales,
     ...choose(passes, baseline, stoppedBecause, faults),
     baseline,
     trainingSampleCount: window.sampleCount,
@@ -150,7 +159,7 @@ export function learnIndirectly(task: LearningTask): LearningResult {
 export function firstFitInput(task: FirstFitTask): FitInput | null {
   const { settings, training, bench, faults = {} } = task;
   const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
-  const sent = send(bench, training, ceiling, faults);
+  const sent = send(bench, training, ceiling, faults, 1);
   return sent && fitInput(task, sent, trainingWindow(task));
 }
 
@@ -174,16 +183,17 @@ function send(
   input: ComplexSignal,
   ceiling: number,
   faults: LearningFaults,
+  startScale: number,
 ): Sent | null {
   const limited = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
   if (faults.fixedObservationGain !== undefined) {
     const drive = limited(input);
-    return { drive, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
+    return { scale: 1, drive, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
   }
-  const levelled = bench.level((v) => bench.amplify(limited(v)), input, 1);
+  const levelled = bench.level((v) => bench.amplify(limited(v)), input, startScale);
   if (levelled === null) return null;
-  const requested = rotate(input, { re: levelled.scale, im: 0 });
-  return { drive: limited(requested), requested, output: levelled.output, outputBackoffDb: levelled.outputBackoffDb };
+  const requested = scale(input, levelled.scale);
+  return { ...levelled, drive: limited(requested), requested };
 }
 
 function observe(task: FirstFitTask, wanted: ComplexSignal, output: ComplexSignal): ComplexSignal {
@@ -271,6 +281,7 @@ function nothingLearned(task: LearningTask, rejectedBecause: string): LearningRe
   return {
     passes: [],
     coefficients: [],
+    scales: [],
     chosenPass: null,
     bestPass: null,
     baseline: { worstAclrDb: null, evmPercent: null },

@@ -4,7 +4,7 @@
 // left: after alignment that spread is memory, noise and whatever else depends on more than the amplitude.
 import type { AmAmAmPmTrace, Density } from '../../../shared/schema/report.ts';
 import { type Complex, type ComplexSignal, requireEqualLength } from '../dsp/complex.ts';
-import { amplitudeRatioToDb, dbToAmplitudeRatio, powerRatioToDb } from '../dsp/decibels.ts';
+import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
 
 export interface AmAmAmPmOptions {
   /** Gain and phase are shown relative to this. */
@@ -22,11 +22,12 @@ const SAMPLES_FOR_A_MEAN = 8;
 /** Histograms over (drive, gain) and (drive, phase) and the mean curve. Signals of equal length, periodic or not. */
 export function measureAmAmAmPm(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions): AmAmAmPmTrace {
   requireEqualLength('measureAmAmAmPm', x, y);
-  const bins = sumBins(x, y, options);
+  const columns = columnsOf(x, options);
+  const bins = sumBins(x, y, options, columns);
   const curve = meanCurve(bins, options);
   const gain = emptyDensity(options, Math.min(...curve.gainDb, 0) - 3, Math.max(...curve.gainDb, 0) + 3);
   const phase = emptyDensity(options, Math.min(...curve.phaseDeg, 0) - 15, Math.max(...curve.phaseDeg, 0) + 15);
-  fillDensities(x, y, options, gain, phase);
+  fillDensities(x, y, options, columns, gain, phase);
   return { gain, phase, ...curve };
 }
 
@@ -38,13 +39,22 @@ interface BinSums {
   readonly output: Float64Array;
 }
 
-function columnOf(driveDb: number, options: AmAmAmPmOptions): number {
-  const span = options.driveMaximumDb - options.driveMinimumDb;
-  return Math.floor(((driveDb - options.driveMinimumDb) / span) * COLUMNS);
+/** The column of a sample that is not shown. */
+const NO_COLUMN = 255;
+
+/** Column of each sample by its drive amplitude. */
+function columnsOf({ re, im }: ComplexSignal, { driveMinimumDb, driveMaximumDb }: AmAmAmPmOptions): Uint8Array {
+  const columns = new Uint8Array(re.length);
+  const columnsPerDb = COLUMNS / (driveMaximumDb - driveMinimumDb);
+  for (let n = 0; n < re.length; n++) {
+    const place = (powerRatioToDb(re[n] * re[n] + im[n] * im[n]) - driveMinimumDb) * columnsPerDb;
+    columns[n] = place >= 0 && place < COLUMNS ? place : NO_COLUMN;
+  }
+  return columns;
 }
 
 /** Per amplitude bin: Σ|x|², Σ conj(g0·x)·y, Σ|y/g0|². */
-function sumBins(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions): BinSums {
+function sumBins(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions, columns: Uint8Array): BinSums {
   const sums: BinSums = {
     count: new Float64Array(COLUMNS),
     drive: new Float64Array(COLUMNS),
@@ -55,10 +65,9 @@ function sumBins(x: ComplexSignal, y: ComplexSignal, options: AmAmAmPmOptions): 
   const g = options.referenceGain;
   const g2 = g.re * g.re + g.im * g.im;
   for (let n = 0; n < x.re.length; n++) {
+    const column = columns[n];
+    if (column === NO_COLUMN) continue;
     const drive = x.re[n] * x.re[n] + x.im[n] * x.im[n];
-    if (drive === 0) continue;
-    const column = columnOf(powerRatioToDb(drive), options);
-    if (column < 0 || column >= COLUMNS) continue;
     const yRe = (y.re[n] * g.re + y.im[n] * g.im) / g2;
     const yIm = (y.im[n] * g.re - y.re[n] * g.im) / g2;
     sums.count[column]++;
@@ -112,17 +121,16 @@ function fillDensities(
   x: ComplexSignal,
   y: ComplexSignal,
   options: AmAmAmPmOptions,
+  columns: Uint8Array,
   gain: Density,
   phase: Density,
 ): void {
   const g = options.referenceGain;
   const reference2 = g.re * g.re + g.im * g.im;
-  const lowest = dbToAmplitudeRatio(options.driveMinimumDb);
   for (let n = 0; n < x.re.length; n++) {
+    const column = columns[n];
+    if (column === NO_COLUMN) continue;
     const drive = x.re[n] * x.re[n] + x.im[n] * x.im[n];
-    if (drive < lowest * lowest) continue;
-    const column = columnOf(powerRatioToDb(drive), options);
-    if (column < 0 || column >= COLUMNS) continue;
     // y·conj(g0·x)
     const gxRe = x.re[n] * g.re - x.im[n] * g.im;
     const gxIm = x.re[n] * g.im + x.im[n] * g.re;

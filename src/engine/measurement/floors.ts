@@ -1,6 +1,6 @@
 // Floors: the best ACLR a reading could show whatever the amplifier does, and which of them speaks.
 import type { AclrReading, FloorName, FloorReport } from '../../../shared/schema/report.ts';
-import { type ComplexSignal, zeros } from '../dsp/complex.ts';
+import { type Samples, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { fftInto, nextPowerOfTwo } from '../dsp/fft.ts';
 import { makeWindow, type WindowName } from '../dsp/windows.ts';
@@ -25,10 +25,9 @@ export interface EstimatorSettings {
  */
 export function estimatorFloorDb(settings: EstimatorSettings, ownBandwidthHz: number, channel: AclrChannel): number {
   if (settings.method === 'wholeRecord') return ROUNDING_FLOOR_DB;
-  const energy = windowEnergy(settings);
-  const pointHz = settings.sampleRateHz / energy.length;
-  const cumulative = new Float64Array(energy.length + 1);
-  for (let i = 0; i < energy.length; i++) cumulative[i + 1] = cumulative[i] + energy[i];
+  const cumulative = cumulativeEnergy(settings);
+  const pointCount = cumulative.length - 1;
+  const pointHz = settings.sampleRateHz / pointCount;
   const steps = 400;
   let leaked = 0;
   for (let k = 0; k < steps; k++) {
@@ -37,18 +36,28 @@ export function estimatorFloorDb(settings: EstimatorSettings, ownBandwidthHz: nu
     const high = Math.round((channel.offsetHz + channel.bandwidthHz / 2 - from) / pointHz);
     leaked += wrappedSum(cumulative, low, high);
   }
-  return Math.min(ROUNDING_FLOOR_DB, -powerRatioToDb(leaked / steps / cumulative[energy.length]));
+  return Math.min(ROUNDING_FLOOR_DB, -powerRatioToDb(leaked / steps / cumulative[pointCount]));
 }
 
-/** |W|² on a grid finer than the bins, bin 0 first. */
-function windowEnergy(settings: EstimatorSettings): Float64Array {
-  const size = nextPowerOfTwo(settings.segmentLength * KERNEL_OVERSAMPLING);
-  const padded: ComplexSignal = zeros(size);
-  padded.re.set(makeWindow(settings.window, settings.segmentLength));
-  fftInto(padded, padded);
-  const energy = new Float64Array(size);
-  for (let i = 0; i < size; i++) energy[i] = padded.re[i] * padded.re[i] + padded.im[i] * padded.im[i];
-  return energy;
+const known = new Map<string, Samples>();
+const WINDOWS_KEPT = 4;
+
+/** ∫|W|² up to each point of a grid finer than the bins, bin 0 first; computed once for a window and its length. */
+function cumulativeEnergy({ window, segmentLength }: EstimatorSettings): Samples {
+  const key = `${window}/${segmentLength}`;
+  let cumulative = known.get(key);
+  if (cumulative === undefined) {
+    const padded = zeros(nextPowerOfTwo(segmentLength * KERNEL_OVERSAMPLING));
+    padded.re.set(makeWindow(window, segmentLength));
+    fftInto(padded, padded);
+    cumulative = new Float64Array(padded.re.length + 1);
+    for (let i = 0; i < padded.re.length; i++) {
+      cumulative[i + 1] = cumulative[i] + padded.re[i] * padded.re[i] + padded.im[i] * padded.im[i];
+    }
+    if (known.size >= WINDOWS_KEPT) known.delete(known.keys().next().value as string);
+    known.set(key, cumulative);
+  }
+  return cumulative;
 }
 
 /** Energy of points low … high−1, indices taken round the circle. */

@@ -1,6 +1,6 @@
 // The stages of one run after its scenario is checked: records, uncorrected output, ideal limiter.
 import type { Issue } from '../../../shared/schema/issue.ts';
-import { levelDrive } from '../amplifier/levelDrive.ts';
+import { type LevelRequest, levelDrive } from '../amplifier/levelDrive.ts';
 import { meanPowerOfBackoff, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import type { ComplexSignal } from '../dsp/complex.ts';
 import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
@@ -25,6 +25,11 @@ export interface DrivenOutput {
   readonly output: ComplexSignal;
 }
 
+/** The uncorrected output, and how fast it grows there: dB of output per dB of drive. */
+export interface UncorrectedOutput extends DrivenOutput {
+  readonly slope: number;
+}
+
 /** Largest rms drive, in units of the knee, that levelling tries: 9.5 dB over it, deeper than any device is driven. */
 const MAXIMUM_DRIVE = 3;
 /** With a drive range, more than ten times it holds every sample that matters at the edge. */
@@ -44,18 +49,23 @@ export function maximumScaleOf(setup: Setup): number {
 }
 
 /** Levels a device's output to the wanted power, or tells the most it gives. */
-export function levelAt(setup: Setup, device: Device, input: ComplexSignal, startScale?: number) {
+export function levelAt(
+  setup: Setup,
+  device: Device,
+  input: ComplexSignal,
+  start: Pick<LevelRequest, 'startScale' | 'startSlope'> = {},
+) {
   return levelDrive({
     device,
     waveform: input,
     wantedMeanPower: meanPowerOfBackoff(setup.outputBackoffDb),
     maximumScale: maximumScaleOf(setup),
-    ...(startScale === undefined ? {} : { startScale }),
+    ...start,
   });
 }
 
 /** The uncorrected output at the wanted power, or the issue that it is out of reach and how much is the most. */
-export function driveUncorrected(setup: Setup, waveform: Waveform): DrivenOutput | Issue {
+export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedOutput | Issue {
   const levelled = levelAt(setup, setup.amplifier.amplify, waveform.signal);
   if (levelled.kind === 'levelled') return levelled;
   const most = outputBackoffDbOf(levelled.mostMeanPower);

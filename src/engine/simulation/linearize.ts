@@ -10,7 +10,14 @@ import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
 import { type LearningBench, type LearningResult, learnIndirectly } from '../linearization/indirectLearning.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
-import { type DrivenOutput, levelAt, maximumScaleOf, type Records, spectrumOf } from './chain.ts';
+import {
+  type DrivenOutput,
+  levelAt,
+  maximumScaleOf,
+  type Records,
+  spectrumOf,
+  type UncorrectedOutput,
+} from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
@@ -32,7 +39,7 @@ export interface Linearization {
 export function linearize(
   setup: Setup,
   records: Records,
-  uncorrected: DrivenOutput,
+  uncorrected: UncorrectedOutput,
   faults: RunFaults,
   onPass: (passIndex: number) => void,
 ): Linearization | null {
@@ -44,7 +51,7 @@ export function linearize(
     settings: predistorter.learning,
     training: scale(records.training.waveform.signal, uncorrected.driveScale),
     selection: scale(records.selection.waveform.signal, uncorrected.driveScale),
-    bench: benchOf(setup, records.selection.waveform),
+    bench: benchOf(setup, records.selection.waveform, uncorrected.slope),
     trainingStartSample: faults.trainingStartSample ?? 0,
     faults,
     onPass,
@@ -58,23 +65,25 @@ function withoutPass(structure: BasisStructure, learning: LearningResult): Linea
   return { structure, learning, coefficients: null, corrected: null, ceilingHeldRatio: 0, rejectedBecause };
 }
 
-/** The amplifier, and levelling to the wanted power. */
-export function levellingBench(setup: Setup): Pick<LearningBench, 'amplify' | 'level'> {
+/** The amplifier, and levelling to the wanted power. Each search steps with the slope that the last one found. */
+export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench, 'amplify' | 'level'> {
+  let startSlope = firstSlope;
   return {
     amplify: setup.amplifier.amplify,
     level: (device, input, startScale) => {
-      const levelled = levelAt(setup, device, input, startScale);
+      const levelled = levelAt(setup, device, input, { startScale, startSlope });
       if (levelled.kind === 'outOfReach') return null;
+      startSlope = levelled.slope;
       const { driveScale, output } = levelled;
       return { scale: driveScale, output, outputBackoffDb: outputBackoffDbOf(levelled.meanPower) };
     },
   };
 }
 
-function benchOf(setup: Setup, selection: Waveform): LearningBench {
+function benchOf(setup: Setup, selection: Waveform, startSlope: number): LearningBench {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   return {
-    ...levellingBench(setup),
+    ...levellingBench(setup, startSlope),
     judge: (output) => {
       const spectrum = spectrumOf(setup, output);
       const { readings } = measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels);
@@ -100,40 +109,50 @@ function applyPass(
     : (setup.scenario.predistorter?.learning.driveCeilingRatio ?? Infinity);
   const predistorted = applyBasis(structure, learned, scale(judging.signal, uncorrected.driveScale));
   const limit = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
-  const gain = correctedGain(setup, predistorted, limit, uncorrected, faults);
-  if (gain === null) {
+  const startScale = learning.scales[pass] ?? 1;
+  const sent = sendCorrected(setup, predistorted, limit, startScale, uncorrected, faults);
+  if (sent === null) {
     const rejectedBecause = 'behind the drive ceiling the wanted power is out of reach on the judging record';
     return { ...withoutPass(structure, learning), rejectedBecause };
   }
+  const { gain, output } = sent;
   const requested = scale(predistorted, gain);
-  const drive = limit(requested);
   return {
     structure,
     learning,
     coefficients: scale(learned, gain),
-    corrected: { driveScale: uncorrected.driveScale, drive, output: setup.amplifier.amplify(drive) },
+    corrected: { driveScale: uncorrected.driveScale, drive: limit(requested), output },
     ceilingHeldRatio: ceiling === Infinity ? 0 : heldRatio(requested, ceiling),
     rejectedBecause: learning.chosenPass === null ? learning.rejectedBecause : null,
   };
 }
 
-/** The gain after the predistorter that gives the uncorrected output's mean power; null when out of reach. */
-function correctedGain(
+/** The gain after the predistorter that gives the uncorrected output's mean power, and the output; null out of reach. */
+function sendCorrected(
   setup: Setup,
   predistorted: ComplexSignal,
   limit: (v: ComplexSignal) => ComplexSignal,
+  startScale: number,
   uncorrected: DrivenOutput,
   faults: RunFaults,
-): number | null {
-  if (faults.fixedObservationGain !== undefined) return 1;
-  if (faults.equalDrivePeak) return Math.sqrt(peakPower(uncorrected.drive) / peakPower(predistorted));
-  if (faults.equalDriveRms) return Math.sqrt(meanPower(uncorrected.drive) / meanPower(predistorted));
+): { readonly gain: number; readonly output: ComplexSignal } | null {
+  const device = (v: ComplexSignal) => setup.amplifier.amplify(limit(v));
+  const fixed = fixedGain(predistorted, uncorrected, faults);
+  if (fixed !== null) return { gain: fixed, output: device(scale(predistorted, fixed)) };
   const levelled = levelDrive({
-    device: (v) => setup.amplifier.amplify(limit(v)),
+    device,
     waveform: predistorted,
     wantedMeanPower: meanPowerOfBackoff(setup.outputBackoffDb) * dbToPowerRatio(faults.correctedPowerOffsetDb ?? 0),
     maximumScale: maximumScaleOf(setup),
-    startScale: 1,
+    startScale,
   });
-  return levelled.kind === 'levelled' ? levelled.driveScale : null;
+  return levelled.kind === 'levelled' ? { gain: levelled.driveScale, output: levelled.output } : null;
+}
+
+/** For tests: the gain of a comparison that is not at equal mean output power. */
+function fixedGain(predistorted: ComplexSignal, uncorrected: DrivenOutput, faults: RunFaults): number | null {
+  if (faults.fixedObservationGain !== undefined) return 1;
+  if (faults.equalDrivePeak) return Math.sqrt(peakPower(uncorrected.drive) / peakPower(predistorted));
+  if (faults.equalDriveRms) return Math.sqrt(meanPower(uncorrected.drive) / meanPower(predistorted));
+  return null;
 }

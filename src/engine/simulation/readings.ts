@@ -8,24 +8,24 @@ import type { Waveform } from '../dsp/waveformTypes.ts';
 import { measureAclr } from '../measurement/aclr.ts';
 import { measurePapr } from '../measurement/ccdf.ts';
 import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
-import { measureEvm } from '../measurement/evm.ts';
+import { type EvmResult, measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
-import type { DrivenOutput } from './chain.ts';
+import { type DrivenOutput, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 
-/** EVM of every carrier that carries symbols. */
-export function evmPerCarrier(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmReading[] {
+/** EVM and symbols of every carrier that carries symbols. */
+export function readSymbols(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmResult[] {
   const { equalizer, reference } = setup.scenario.measurement.evm;
   return waveform.carriers.flatMap((carrier, carrierIndex) =>
-    carrier.ofdm === null ? [] : [measureEvm({ output, waveform, carrierIndex, equalizer, reference }).reading],
+    carrier.ofdm === null ? [] : [measureEvm({ output, waveform, carrierIndex, equalizer, reference })],
   );
 }
 
 /** The worst carrier's EVM, or null without symbols. */
 export function worstEvm(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmReading | null {
-  return worstOf(evmPerCarrier(setup, waveform, output));
+  return worstOf(readSymbols(setup, waveform, output).map((symbols) => symbols.reading));
 }
 
 function worstOf(readings: readonly EvmReading[]): EvmReading | null {
@@ -49,12 +49,22 @@ function worstDensity(aclr: readonly AclrReading[], own: number, setup: Setup): 
   return antenna === null ? null : antenna - worst.aclrDb - powerRatioToDb(worst.bandwidthHz / 1e6);
 }
 
+/** What several figures of one output are read from. */
+export interface OutputViews {
+  readonly spectrum: PowerSpectrum;
+  readonly symbols: readonly EvmResult[];
+}
+
+export function viewOutput(setup: Setup, waveform: Waveform, output: ComplexSignal): OutputViews {
+  return { spectrum: spectrumOf(setup, output), symbols: readSymbols(setup, waveform, output) };
+}
+
 /** Reads one amplifier output on the judging record. `heldSampleRatio`: samples beyond the amplifier's drive range. */
 export function readOutput(
   setup: Setup,
   waveform: Waveform,
   driven: DrivenOutput,
-  spectrum: PowerSpectrum,
+  { spectrum, symbols }: OutputViews,
   heldSampleRatio: number,
 ): OutputReport {
   const { amplifier } = setup.scenario;
@@ -63,7 +73,7 @@ export function readOutput(
   const peak = peakPower(output);
   const meanPowerDbm = outputPowerDbm(mean, amplifier);
   const aclr = aclrOf(setup, spectrum);
-  const perCarrier = evmPerCarrier(setup, waveform, output);
+  const perCarrier = symbols.map((one) => one.reading);
   const g = setup.amplifier.smallSignalGain;
   return {
     meanPowerDbm,

@@ -22,7 +22,7 @@ import { answerOf } from './answer.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
-import { readOutput, readWaveform } from './readings.ts';
+import { readOutput, readWaveform, viewOutput } from './readings.ts';
 import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge } from './verdicts.ts';
@@ -40,24 +40,25 @@ export function writeReport(results: RunResults): Report {
   const { setup, records, linearization } = results;
   const waveform = records.judging.waveform;
   const correctedRun = linearization?.corrected ?? null;
-  const spectra = {
+  const view = (run: DrivenOutput) => viewOutput(setup, waveform, run.output);
+  const views = {
     waveform: spectrumOf(setup, waveform.signal),
-    uncorrected: spectrumOf(setup, results.uncorrected.output),
-    corrected: correctedRun && spectrumOf(setup, correctedRun.output),
-    ideal: spectrumOf(setup, results.ideal.output),
+    uncorrected: view(results.uncorrected),
+    corrected: correctedRun && view(correctedRun),
+    ideal: view(results.ideal),
   };
   const held = (run: DrivenOutput) => setup.amplifier.heldSampleRatio(run.drive);
-  const source = readWaveform(setup, records.judging, spectra.waveform);
-  const idealRaw = readOutput(setup, waveform, results.ideal, spectra.ideal, 0);
+  const source = readWaveform(setup, records.judging, views.waveform);
+  const idealRaw = readOutput(setup, waveform, results.ideal, views.ideal, 0);
   const floors = listFloors(setup, source.aclr, idealRaw);
   const name = (output: OutputReport): OutputReport => ({ ...output, aclr: nameLimits(output.aclr, floors) });
   const uncorrected = name(
-    readOutput(setup, waveform, results.uncorrected, spectra.uncorrected, held(results.uncorrected)),
+    readOutput(setup, waveform, results.uncorrected, views.uncorrected, held(results.uncorrected)),
   );
   const corrected =
     correctedRun &&
-    spectra.corrected &&
-    name(readOutput(setup, waveform, correctedRun, spectra.corrected, held(correctedRun)));
+    views.corrected &&
+    name(readOutput(setup, waveform, correctedRun, views.corrected, held(correctedRun)));
   const correctionUsed = corrected !== null && linearization?.rejectedBecause === null;
   const verdicts = [
     ...(corrected === null ? [] : judge('corrected', corrected, setup.scenario.limits)),
@@ -94,7 +95,7 @@ export function writeReport(results: RunResults): Report {
     warnings: [...setup.warnings, ...records.judging.notes, ...findDoubts(findings)],
     answer: `${equalPower ? '' : 'Unequal power, not a fair comparison. '}${answerOf({ uncorrected, corrected, correctionUsed, verdicts })}`,
     cautions,
-    traces: makeTraces({ setup, waveform, uncorrected: results.uncorrected, linearization, spectra }),
+    traces: makeTraces({ setup, waveform, uncorrected: results.uncorrected, linearization, views }),
   };
 }
 

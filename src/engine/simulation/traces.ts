@@ -15,19 +15,19 @@ import type { Waveform } from '../dsp/waveformTypes.ts';
 import { channelCentreHz } from '../measurement/aclr.ts';
 import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
 import { gaussianCcdfTrace, measureCcdf } from '../measurement/ccdf.ts';
-import { measureEvm } from '../measurement/evm.ts';
 import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
 import type { DrivenOutput } from './chain.ts';
 import { spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
+import type { OutputViews } from './readings.ts';
 
-/** Spectra already estimated for the readings. */
-export interface RunSpectra {
+/** What the readings were taken from already. */
+export interface RunViews {
   readonly waveform: PowerSpectrum;
-  readonly uncorrected: PowerSpectrum;
-  readonly corrected: PowerSpectrum | null;
-  readonly ideal: PowerSpectrum;
+  readonly uncorrected: OutputViews;
+  readonly corrected: OutputViews | null;
+  readonly ideal: OutputViews;
 }
 
 export interface TraceSources {
@@ -35,23 +35,23 @@ export interface TraceSources {
   readonly waveform: Waveform;
   readonly uncorrected: DrivenOutput;
   readonly linearization: Linearization | null;
-  readonly spectra: RunSpectra;
+  readonly views: RunViews;
 }
 
 const CONSTELLATION_POINTS = 4000;
 
 export function makeTraces(sources: TraceSources): Traces {
-  const { setup, waveform, uncorrected, linearization, spectra } = sources;
+  const { setup, waveform, uncorrected, linearization, views } = sources;
   const corrected = linearization?.corrected ?? null;
   const level = levelScale(setup, uncorrected.output);
   const waveformScale = meanPower(uncorrected.output) / meanPower(waveform.signal);
   return {
-    conditions: conditionsOf(setup, spectra.uncorrected),
+    conditions: conditionsOf(setup, views.uncorrected.spectrum),
     spectra: {
-      waveform: traceOf(spectra.waveform, level, waveformScale),
-      uncorrected: traceOf(spectra.uncorrected, level),
-      corrected: spectra.corrected && traceOf(spectra.corrected, level),
-      ideal: traceOf(spectra.ideal, level),
+      waveform: traceOf(views.waveform, level, waveformScale),
+      uncorrected: traceOf(views.uncorrected.spectrum, level),
+      corrected: views.corrected && traceOf(views.corrected.spectrum, level),
+      ideal: traceOf(views.ideal.spectrum, level),
       drive:
         corrected &&
         traceOf(spectrumOf(setup, corrected.drive), level, meanPower(corrected.output) / meanPower(corrected.drive)),
@@ -59,11 +59,11 @@ export function makeTraces(sources: TraceSources): Traces {
     ccdf: ccdfTraces(waveform, uncorrected, corrected),
     amAmAmPm: amAmAmPmTraces(sources, corrected),
     constellation: {
-      uncorrected: constellationOf(setup, waveform, uncorrected.output),
-      corrected: corrected && constellationOf(setup, waveform, corrected.output),
+      uncorrected: constellationOf(views.uncorrected),
+      corrected: views.corrected && constellationOf(views.corrected),
     },
     orderSplit: orderSplitOf(setup, uncorrected, level),
-    limitLines: limitLinesOf(setup, spectra.uncorrected, level),
+    limitLines: limitLinesOf(setup, views.uncorrected.spectrum, level),
   };
 }
 
@@ -115,11 +115,10 @@ function amAmAmPmTraces(sources: TraceSources, corrected: DrivenOutput | null): 
   };
 }
 
-function constellationOf(setup: Setup, waveform: Waveform, output: ComplexSignal): ConstellationTrace | null {
-  const carrierIndex = waveform.carriers.findIndex((carrier) => carrier.ofdm !== null);
-  if (carrierIndex < 0) return null;
-  const { equalizer, reference } = setup.scenario.measurement.evm;
-  const { equalized, ideal } = measureEvm({ output, waveform, carrierIndex, equalizer, reference });
+/** Symbols of the first carrier that has any. */
+function constellationOf({ symbols }: OutputViews): ConstellationTrace | null {
+  if (symbols.length === 0) return null;
+  const { equalized, ideal } = symbols[0];
   const count = Math.min(CONSTELLATION_POINTS, equalized.re.length);
   const step = equalized.re.length / count;
   const pick = (values: Float64Array) => Float64Array.from({ length: count }, (_, i) => values[Math.floor(i * step)]);
