@@ -38,6 +38,8 @@ export class StudyClient {
   readonly #pool: readonly Station[];
   readonly #clock: Clock;
   readonly #known = new Map<string, TaskOutcome>();
+  /** Outcomes from elsewhere, such as a store that was brought in; asked for each run that is missing. */
+  archive: (key: string) => TaskOutcome | null = () => null;
   /** What the evaluating worker of this generation has not been told. */
   #unsent: KnownOutcome[] = [];
   #toldGeneration = 0;
@@ -80,9 +82,22 @@ export class StudyClient {
 
   /** What the study can say of the outcomes known so far. Rejects when the engine fails. */
   evaluate(study: unknown): Promise<StudyEvaluation> {
-    const turn = this.#line.then(() => this.#evaluateNow(study));
+    const turn = this.#line.then(() => this.#evaluateWithArchive(study));
     this.#line = turn.catch(() => undefined);
     return turn;
+  }
+
+  async #evaluateWithArchive(study: unknown): Promise<StudyEvaluation> {
+    for (;;) {
+      const evaluation = await this.#evaluateNow(study);
+      const pending = evaluation.kind === 'evaluated' ? evaluation.pending : [];
+      const before = this.#known.size;
+      for (const { key } of pending) {
+        const outcome = this.archive(key);
+        if (outcome !== null) this.add(key, outcome);
+      }
+      if (this.#known.size === before) return evaluation;
+    }
   }
 
   async #evaluateNow(study: unknown): Promise<StudyEvaluation> {

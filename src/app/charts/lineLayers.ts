@@ -32,8 +32,9 @@ export function drawRegions(plot: uPlot, regions: readonly LineRegion[]): void {
   }
 }
 
-/** A limit in ink; short strokes mark the forbidden side. */
-export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): void {
+/** A limit in ink; short strokes mark the forbidden side. Returns where the names stand, for others to keep clear of. */
+export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): Box[] {
+  const names: Box[] = [];
   const { ctx, bbox } = plot;
   const stroke = 6 * PIXELS();
   for (const { level, forbidden, name } of limits) {
@@ -57,12 +58,22 @@ export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): void {
     // Curves crowd under a lower bound at the right and over an upper bound at the left.
     const isLower = side > 0;
     const x = isLower ? bbox.left + 22 * PIXELS() : bbox.left + bbox.width - 6 * PIXELS();
-    drawHaloText(ctx, name, x, y - side * 6 * PIXELS(), '--ink', {
+    const at = y - side * 6 * PIXELS();
+    drawHaloText(ctx, name, x, at, '--ink', {
       align: isLower ? 'left' : 'right',
       baseline: isLower ? 'bottom' : 'top',
     });
+    const width = ctx.measureText(name).width;
+    const height = lineHeight();
+    const left = isLower ? x : x - width;
+    names.push({ left, right: left + width, top: isLower ? at - height : at, bottom: isLower ? at : at + height });
     ctx.restore();
   }
+  return names;
+}
+
+function lineHeight(): number {
+  return remPixels(0.9375) * PIXELS();
 }
 
 export function drawPoints(plot: uPlot, curves: readonly LineCurve[]): void {
@@ -88,6 +99,7 @@ interface TextPlace {
   readonly align: CanvasTextAlign;
   readonly baseline: CanvasTextBaseline;
   readonly weight?: number;
+  readonly font?: string;
 }
 
 /** Text that stays readable where a line passes behind it. */
@@ -97,9 +109,9 @@ function drawHaloText(
   x: number,
   y: number,
   variable: string,
-  { align, baseline, weight = 400 }: TextPlace,
+  { align, baseline, weight = 400, font = smallFont(weight) }: TextPlace,
 ): void {
-  ctx.font = smallFont(weight);
+  ctx.font = font;
   ctx.textAlign = align;
   ctx.textBaseline = baseline;
   ctx.lineJoin = 'round';
@@ -165,7 +177,7 @@ function labelBox(
 ): Box | null {
   ctx.font = smallFont(600);
   const width = ctx.measureText(label).width;
-  const height = remPixels(0.9375) * PIXELS();
+  const height = lineHeight();
   const across = 9 * PIXELS();
   const up = 8 * PIXELS();
   const corners: readonly (readonly [number, number])[] = [
@@ -210,21 +222,17 @@ export function drawArrows(plot: uPlot, arrows: readonly LineArrow[]): void {
     if (side === 0) continue;
     ctx.save();
     ctx.strokeStyle = colorOf('--ink');
-    ctx.lineWidth = 2 * pixel;
+    ctx.lineWidth = 3 * pixel;
+    const tip = to - side * 6 * pixel;
     ctx.beginPath();
     ctx.moveTo(from, y);
-    ctx.lineTo(to, y);
-    ctx.moveTo(to - side * 9 * pixel, y - 5 * pixel);
-    ctx.lineTo(to, y);
-    ctx.lineTo(to - side * 9 * pixel, y + 5 * pixel);
+    ctx.lineTo(tip, y);
+    ctx.moveTo(tip - side * 11 * pixel, y - 6 * pixel);
+    ctx.lineTo(tip, y);
+    ctx.lineTo(tip - side * 11 * pixel, y + 6 * pixel);
     ctx.stroke();
-    ctx.restore();
-    ctx.save();
-    drawHaloText(ctx, label, (from + to) / 2, y - 7 * pixel, '--ink', {
-      align: 'center',
-      baseline: 'bottom',
-      weight: 650,
-    });
+    const place = { align: 'center', baseline: 'bottom', font: canvasFont(chartFont(1.1875, 650)) } as const;
+    drawHaloText(ctx, label, (from + to) / 2, y - 8 * pixel, '--ink', place);
     ctx.restore();
   }
 }

@@ -113,9 +113,9 @@ export class LinePlot extends LitElement {
     drawCursor(plot, this.cursorX);
     for (const curve of model.curves) drawCurve(plot, curve);
     drawPoints(plot, model.curves);
-    drawLimits(plot, model.limits);
+    const names = drawLimits(plot, model.limits);
     drawArrows(plot, model.arrows);
-    drawMarks(plot, model.marks);
+    drawMarks(plot, model.marks, names);
   }
 
   #drawOver(plot: uPlot): void {

@@ -11,16 +11,19 @@ import type { LimitMoved } from '../charts/linePlot.ts';
 import { DOOR_TEXTS, type Door } from '../state/doors.ts';
 import { Store } from '../state/store.ts';
 import { initialStudyState, StudyController } from '../state/studyController.ts';
+import type { StudyExport } from '../state/studyExports.ts';
 import type { StudyState } from '../state/studyState.ts';
 import { baseStyles } from '../styles/shared.ts';
 import { tellEdit } from './events.ts';
 import type { QuestionEdit, RunAction } from './studies/questionEvents.ts';
+import type { ExportAsked, OutcomesBrought } from './studies/takeAway.ts';
 import './studies/askView.ts';
 import './studies/crestView.ts';
 import './studies/ladderView.ts';
 import './studies/orderView.ts';
 import './studies/runBar.ts';
 import './studies/spreadView.ts';
+import './studies/takeAway.ts';
 import './studies/worthView.ts';
 
 /** The question behind a door; the worth of correction is read from the ladder. */
@@ -30,9 +33,10 @@ function kindOf(door: Door): QuestionKind {
 }
 
 export class Studies extends LitElement {
-  static override properties = { scenario: { attribute: false }, door: {} };
+  static override properties = { scenario: { attribute: false }, door: {}, message: { state: true } };
   declare scenario: Scenario | null;
   declare door: Door;
+  declare message: string;
   readonly #client = new StudyClient();
   #store: Store<StudyState> | null = null;
   #controller: StudyController | null = null;
@@ -41,6 +45,7 @@ export class Studies extends LitElement {
     super();
     this.scenario = null;
     this.door = 'run';
+    this.message = '';
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
@@ -53,6 +58,7 @@ export class Studies extends LitElement {
     } else if (changed.has('scenario')) {
       this.#controller?.setScenario(scenario);
     }
+    if (changed.has('door')) this.message = '';
     if (changed.has('door') && this.door !== 'run') this.#controller?.open(kindOf(this.door));
   }
 
@@ -88,6 +94,33 @@ export class Studies extends LitElement {
   #answer(report: StudyReport): string {
     const { result } = report;
     return this.door === 'worth' && result.kind === 'ladder' ? worthText(result, report.complete) : report.answer;
+  }
+
+  async #export(form: StudyExport): Promise<void> {
+    const state = this.#store?.state;
+    const report = state?.reports[state.kind];
+    if (report === undefined) {
+      this.message = 'there is nothing to take yet';
+      return;
+    }
+    const { exportStudy } = await import('../state/studyExports.ts');
+    this.message = exportStudy(form, report, this.#client.known);
+  }
+
+  async #bring(text: string): Promise<void> {
+    const state = this.#store?.state;
+    const version = state?.reports[state.kind]?.kneepoint.version;
+    if (version === undefined) {
+      this.message = 'wait for the first figures';
+      return;
+    }
+    const { Archive } = await import('../state/outcomeLines.ts');
+    const archive = new Archive();
+    const { taken, damaged, other } = archive.take(text, version);
+    this.#client.archive = (key) => archive.find(key);
+    const passed = damaged + other === 0 ? '' : `, ${damaged + other} lines damaged or of another version`;
+    this.message = `${taken} outcomes brought in${passed}`;
+    this.#controller?.run();
   }
 
   #onLimit({ detail: { path, level, live } }: LimitMoved): void {
@@ -145,6 +178,11 @@ export class Studies extends LitElement {
         .workerCount=${this.#client.workerCount}
       ></kp-run-bar>
       <div class=${state.isStale ? 'stale' : ''}>${this.#view(state)}</div>
+      <kp-take-away
+        .message=${this.message}
+        @export-asked=${({ detail }: ExportAsked) => void this.#export(detail)}
+        @outcomes-brought=${({ detail }: OutcomesBrought) => void this.#bring(detail)}
+      ></kp-take-away>
     </section>`;
   }
 

@@ -129,7 +129,7 @@ export class AskView extends LitElement {
       }
       li {
         display: grid;
-        grid-template-columns: 7.5rem minmax(14rem, 1.2fr) minmax(10rem, 1.5fr) 12rem;
+        grid-template-columns: 7.5rem minmax(20.5rem, 1.2fr) minmax(7rem, 1.5fr) 11.5rem;
         gap: 0.125rem 1.25rem;
         align-items: center;
         padding: 0.5rem;
@@ -179,7 +179,7 @@ export class AskView extends LitElement {
       .empty {
         height: 24rem;
       }
-      @media (max-width: 900px) {
+      @media (max-width: 1180px) {
         li {
           grid-template-columns: 7rem 1fr;
         }

@@ -53,7 +53,8 @@ export class CrestView extends LitElement {
   }
 
   #at(result: ShapeResult): ShapePoint | null {
-    return result.points.find((point) => placeOf(point) === this.cursorX) ?? null;
+    const { cursorX } = this;
+    return cursorX === null ? null : (result.points.find((point) => placeOf(point) === cursorX) ?? null);
   }
 
   #cursorText(result: ShapeResult): string {
@@ -96,7 +97,7 @@ export class CrestView extends LitElement {
   }
 
   #legend(model: LineModel | null) {
-    return html`<p class="legend">
+    return html`<p class="legend narrow">
       ${(model?.curves ?? []).map(
         ({ name, variable, dash }) =>
           html`<span><kp-swatch .trace=${{ name, variable, dash }}></kp-swatch>${name}</span>`,

@@ -109,7 +109,7 @@ export class LadderView extends LitElement {
   #pictures(result: LadderResult) {
     const text = this.#cursorText(result);
     return html`
-      <p class="legend">
+      <p class="legend narrow">
         ${(this.#aclr?.curves ?? []).map(
           ({ name, variable, dash }) =>
             html`<span><kp-swatch .trace=${{ name, variable, dash }}></kp-swatch>${name}</span>`,
@@ -175,10 +175,10 @@ export class LadderView extends LitElement {
     studyStyles,
     css`
       .upper {
-        height: clamp(15rem, 36vh, 26rem);
+        height: clamp(13rem, 30vh, 26rem);
       }
       .lower {
-        height: clamp(12rem, 27vh, 20rem);
+        height: clamp(11.5rem, 25vh, 20rem);
       }
       .empty {
         height: 24rem;

@@ -52,7 +52,7 @@ export class NumberList extends LitElement {
         font-size: var(--small);
       }
       input[type="text"] {
-        width: 13rem;
+        width: var(--list-width, 13rem);
         min-height: 1.75rem;
         font-variant-numeric: tabular-nums;
       }

@@ -24,12 +24,15 @@ export class OrderGrid extends LitElement {
     result: { attribute: false },
     question: { attribute: false },
     hasLimits: { type: Boolean },
+    isComplete: { type: Boolean },
     chosen: { attribute: false },
   };
   declare structure: MapStructure;
   declare result: MapResult | null;
   declare question: MapQuestion | null;
   declare hasLimits: boolean;
+  /** Cells still missing are none of this structure. */
+  declare isComplete: boolean;
   declare chosen: MapCell | null;
 
   constructor() {
@@ -38,6 +41,7 @@ export class OrderGrid extends LitElement {
     this.result = null;
     this.question = null;
     this.hasLimits = true;
+    this.isComplete = false;
     this.chosen = null;
   }
 
@@ -96,7 +100,7 @@ export class OrderGrid extends LitElement {
   #cell(order: number, depth: number) {
     const cell = this.#cellAt(order, depth);
     const { result } = this;
-    if (cell === null || result === null) return html`<td><span class="pending" aria-label="not run yet">·</span></td>`;
+    if (cell === null || result === null) return this.isComplete ? html`<td></td>` : html`<td class="pending">·</td>`;
     const isRinged = isSameCell(cell, result.ringed);
     const isChosen = isSameCell(cell, this.chosen);
     const shade = cell.worstMarginDb === null ? '' : shadeOf(cell.worstMarginDb - result.wantedMarginDb);
@@ -116,7 +120,7 @@ export class OrderGrid extends LitElement {
         @keydown=${(event: KeyboardEvent) => this.#onKey(event, order, depth)}
       >
         <span class="mark" aria-hidden="true">${cellMark(cell, result).trim()}</span>
-        <span>${this.#text(cell)}</span>
+        <span class="value">${this.#text(cell)}</span>
       </button>
     </td>`;
   }
@@ -179,8 +183,16 @@ export class OrderGrid extends LitElement {
       td {
         padding: 0;
       }
-      button,
+      td {
+        height: 2.75rem;
+      }
       .pending {
+        border: 1px dashed var(--rule);
+        border-radius: 3px;
+        color: var(--muted);
+        text-align: center;
+      }
+      button {
         display: flex;
         align-items: center;
         justify-content: center;
@@ -193,12 +205,7 @@ export class OrderGrid extends LitElement {
         background: var(--panel);
         color: var(--ink);
         font: inherit;
-      }
-      button {
         cursor: pointer;
-      }
-      .pending {
-        color: var(--muted);
       }
       .mark {
         font-size: var(--small);
@@ -221,7 +228,7 @@ export class OrderGrid extends LitElement {
       .shade-5 {
         background: color-mix(in srgb, var(--within) 36%, var(--panel));
       }
-      button.front {
+      button.front .value {
         font-weight: 700;
         text-decoration: underline;
         text-underline-offset: 3px;

@@ -131,7 +131,7 @@ export class OrderView extends LitElement {
         <div>
           <dt>Multiplies a sample</dt>
           <dd>${formatCount(cost.realMultipliesPerSample)}</dd>
-          <dd class="note">${cost.tableCount} tables, ${formatCount(cost.bytesPerSet)} bytes a set</dd>
+          <dd class="note">${cost.tableCount} ${cost.tableCount === 1 ? 'table' : 'tables'}, ${formatCount(cost.bytesPerSet)} bytes a set</dd>
         </div>
         <div>
           <dt>Coefficients</dt>
@@ -158,6 +158,7 @@ export class OrderView extends LitElement {
             .result=${result}
             .question=${this.question}
             .hasLimits=${this.#hasLimits}
+            .isComplete=${this.report?.complete ?? false}
             .chosen=${this.#chosenCell}
             @cell-chosen=${({ detail }: CellChosen) => {
               this.chosen = detail;
@@ -242,6 +243,9 @@ export class OrderView extends LitElement {
       .square {
         border-radius: 0;
         background: var(--trace-drive);
+      }
+      .short {
+        --list-width: 6.5rem;
       }
       .empty {
         height: 24rem;

@@ -2,6 +2,15 @@
 import { css } from 'lit';
 
 export const studyStyles = css`
+  :host {
+    container-type: inline-size;
+  }
+  /* Wide pictures name their lines at the lines' ends. */
+  @container (min-width: 38rem) {
+    .legend.narrow {
+      display: none;
+    }
+  }
   .settings-line {
     display: flex;
     flex-wrap: wrap;
@@ -43,8 +52,15 @@ export const studyStyles = css`
     min-width: 0;
   }
   .scroll {
-    max-height: 24rem;
     overflow: auto;
+  }
+  details .scroll {
+    max-height: 24rem;
+  }
+  @media (min-width: 641px) {
+    tbody th {
+      white-space: nowrap;
+    }
   }
   details {
     margin-top: 0.5rem;

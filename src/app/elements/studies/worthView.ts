@@ -118,7 +118,7 @@ export class WorthView extends LitElement {
       ${
         report === null || result === null
           ? html`<div class="empty"></div>`
-          : html`<p class="legend">
+          : html`<p class="legend narrow">
                 ${(this.#model?.curves ?? []).map(
                   ({ name, variable, dash }) =>
                     html`<span><kp-swatch .trace=${{ name, variable, dash }}></kp-swatch>${name}</span>`,
