@@ -9,6 +9,8 @@ export const PALETTE = {
   column: '#F1EFEA',
   /** Behind the region or the row that answers. */
   chosen: '#E4F0EC',
+  /** Behind what misses. */
+  missed: '#F7E4DA',
   within: '#0F766E',
   over: '#B42318',
 } as const;

@@ -19,7 +19,7 @@ figure { margin: 24px 0; overflow-x: auto; break-inside: avoid; }
 svg { max-width: 100%; height: auto; display: block; }
 .wide { overflow-x: auto; margin: 8px 0 16px; }
 table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
-caption { text-align: left; padding: 0 0 4px; }
+caption { text-align: left; padding: 0 0 4px; white-space: nowrap; }
 th { text-align: left; font-weight: 400; }
 th, td { padding: 4px 24px 4px 0; border-bottom: 1px solid ${PALETTE.rule}; vertical-align: baseline; }
 th:last-child, td:last-child { padding-right: 0; }
@@ -27,11 +27,15 @@ thead th { color: ${PALETTE.muted}; text-align: right; vertical-align: bottom; }
 thead tr.groups th { border-bottom: none; padding-bottom: 0; }
 td { text-align: right; white-space: nowrap; }
 td.text, thead th.text { text-align: left; }
+th.number { text-align: right; }
 .words td { text-align: left; white-space: nowrap; }
 .words td.prose, td.prose { white-space: normal; text-align: left; min-width: 16ch; }
 tr.best td, tr.best th { font-weight: 600; background: ${PALETTE.chosen}; print-color-adjust: exact; }
 pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto; }
 .digest { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-wrap: anywhere; }
+.checks td, .checks th { vertical-align: top; padding: 6px 16px 6px 0; }
+.checks th { min-width: 18ch; }
+.checks td.prose { max-width: 70ch; }
 .tick { width: 14px; height: 14px; border: 1px solid ${PALETTE.muted}; display: inline-block; vertical-align: -2px; }
 @page { size: A4; margin: 16mm 14mm; }
 @media print {
@@ -50,7 +54,7 @@ pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto
   th, td { padding: 2pt 8pt 2pt 0; }
   thead { display: table-header-group; }
   tr { break-inside: avoid; }
-  td { white-space: normal; }
+  td, caption { white-space: normal; }
 }
 `;
 

@@ -7,7 +7,7 @@ import type { FloorReport, Report } from '../schema/report.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, notes, paragraph, section, wordTable } from './page.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from './runParts.ts';
-import { runTable } from './runTable.ts';
+import { type ReadReport, runTable } from './runTable.ts';
 
 export function runPage(report: Report): string {
   const { scenario } = report;
@@ -30,13 +30,13 @@ export function runPage(report: Report): string {
   });
 }
 
-export function limitsSection({ verdicts }: Report): string {
+export function limitsSection({ verdicts }: ReadReport): string {
   const rows = verdicts.map(verdictCells);
   const colour = (row: number) => (verdicts[row]?.state === 'fail' ? 'over' : 'within');
   return section('Limits, at the antenna port', wordTable(rows, colour));
 }
 
-export function figuresSection(report: Report): string {
+export function figuresSection(report: ReadReport): string {
   const table = runTable(report);
   const head = table.headings.map((heading) => `<th scope="col">${escapeXml(heading)}</th>`).join('');
   const body = table.rows.map(({ label, cells }) => {

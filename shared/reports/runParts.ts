@@ -1,10 +1,11 @@
 // Sentences and cells of a run that the terminal and every page share.
 import { formatFixed, formatPowerOfTen, formatSigned, NO_READING } from '../format/numbers.ts';
 import { structureText } from '../format/predistorterText.ts';
-import type { FloorName, FloorReport, Report, Verdict } from '../schema/report.ts';
+import type { FloorName, FloorReport, Verdict } from '../schema/report.ts';
+import type { ReadReport } from './runTable.ts';
 
 /** Figures at unequal power must not be compared: printed on every face. */
-export function unequalPowerText(report: Report): string {
+export function unequalPowerText(report: ReadReport): string {
   const difference = formatFixed(report.powerDifferenceDb, 2);
   return `UNEQUAL POWER: corrected and uncorrected outputs differ by ${difference} dB in mean power; their figures are not to be compared.`;
 }
@@ -45,7 +46,7 @@ export function floorCells({ name, aclrDb, meaning }: FloorReport): string[] {
   return [FLOOR_NAMES[name], aclrDb === null ? NO_READING : `${formatFixed(aclrDb, 1)} dB`, meaning];
 }
 
-export function learningText({ learning, scenario, correctionUsed }: Report): string {
+export function learningText({ learning, scenario, correctionUsed }: ReadReport): string {
   if (learning === null || scenario.predistorter === null) return '';
   const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
   const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;

@@ -1,6 +1,6 @@
 // The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and every page.
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
-import type { AclrReading, EvmReading, OutputReport, Report } from '../schema/report.ts';
+import type { AclrReading, EvmReading, OutputReport, Report, Traces } from '../schema/report.ts';
 
 export interface RunRow {
   readonly label: string;
@@ -17,18 +17,21 @@ export interface RunTable {
 /** An error below this is rounding. */
 const ROUNDING_DB = -200;
 
-type Pick = (output: OutputReport) => number | null | undefined;
+type PickReading = (output: OutputReport) => number | null | undefined;
 
 /** Probability at which the crest factor is read, when the record allows it. */
 const PAPR_PROBABILITY = 1e-4;
 
-export function runTable(report: Report): RunTable {
+/** A report with or without its arrays. */
+export type ReadReport = Omit<Report, 'traces' | 'predistorter'> & { readonly traces: Pick<Traces, 'conditions'> };
+
+export function runTable(report: ReadReport): RunTable {
   const { uncorrected, corrected, ideal } = report;
   const outputs = corrected === null ? [uncorrected, ideal] : [uncorrected, corrected, ideal];
   const correctedHeading = report.correctionUsed ? 'corrected' : 'corrected (not used)';
   const headings =
     corrected === null ? ['uncorrected', 'ideal limiter'] : ['uncorrected', correctedHeading, 'ideal limiter'];
-  const row = (label: string, digits: number, pick: Pick): RunRow => ({
+  const row = (label: string, digits: number, pick: PickReading): RunRow => ({
     label,
     cells: outputs.map((output) => cellOf(pick(output), digits)),
   });
@@ -46,14 +49,14 @@ export function runTable(report: Report): RunTable {
   };
 }
 
-type MakeRow = (label: string, digits: number, pick: Pick) => RunRow;
+type MakeRow = (label: string, digits: number, pick: PickReading) => RunRow;
 
 function cellOf(value: number | null | undefined, digits: number): string {
   if (value === null || value === undefined) return NO_READING;
   return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, digits);
 }
 
-function powerRows({ scenario, amplifier, uncorrected }: Report, row: MakeRow): RunRow[] {
+function powerRows({ scenario, amplifier, uncorrected }: ReadReport, row: MakeRow): RunRow[] {
   const isSmall = (uncorrected.meanPowerW ?? 1) < 0.1;
   const scaled = (watts: (output: OutputReport) => number | null) => (output: OutputReport) => {
     const value = watts(output);
@@ -116,7 +119,7 @@ const EQUALIZERS: Readonly<Record<EvmReading['equalizer'], string>> = {
   perSubcarrier: 'equalizer per subcarrier',
 };
 
-function notesOf({ uncorrected, waveform, scenario }: Report): string[] {
+function notesOf({ uncorrected, waveform, scenario }: ReadReport): string[] {
   const notes: string[] = [];
   if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
   const { evm } = uncorrected;

@@ -10,10 +10,11 @@ import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
 import { wave } from './commands/wave.ts';
-import { parseCount, parseFrequency, parseLevel } from './input/quantities.ts';
+import { collect, parseCount, parseFrequency, parseLevel } from './input/quantities.ts';
 import { tellFaults } from './output/messages.ts';
 import { wrap } from './output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from './session.ts';
+import { addStudyCommands } from './study/studyCommands.ts';
 
 type Action = (code: ExitCode) => void;
 
@@ -56,6 +57,7 @@ function buildProgram(session: Session, done: Action): Command {
     .addHelpText('after', helpEnd())
     .exitOverride();
   addScenarioCommands(program, session, done);
+  addStudyCommands(program, session, done);
   addRecordCommands(program, session, done);
   program
     .command('presets')
@@ -83,18 +85,19 @@ function scenarioCommand(program: Command, name: string, description: string): C
     .option('--set <path=value>', 'replace a field; the value is JSON or text; may be repeated', collect, []);
 }
 
-const collect = (value: string, all: readonly string[]): string[] => [...all, value];
-
 function addScenarioCommands(program: Command, session: Session, done: Action): void {
   scenarioCommand(program, 'run', 'one scenario, with and without correction at the same mean output power')
     .option('--json', 'print the readings as JSON')
     .option('--traces', 'add the arrays behind the pictures to the JSON')
-    .option('--out <DIR>', 'write report.json, spectrum.csv, spectrum.svg, ccdf.svg and report.html there')
+    .option('--checklist', 'print the lab check list in place of the figures')
+    .option('--out <DIR>', 'write report.json, spectrum.csv, two pictures, report.html and checklist.html there')
+    .option('--claim <FILE>', 'write a claim card: one HTML file that check repeats and compares')
+    .option('--seeds <number>', 'give the claim its spread over as many seed sets', parseCount)
     .option('--fail-on-limit', 'end with code 1 when the output that is used misses a limit')
-    .action((name, options) => done(run(session, name, options)));
-  scenarioCommand(program, 'check', 'check a scenario and show what it resolves to; nothing is run')
-    .option('--json', 'print the resolved scenario as JSON')
-    .action((name, options) => done(check(session, name, options)));
+    .action(async (name, options) => done(await run(session, name, options)));
+  scenarioCommand(program, 'check', 'check a scenario or a study without a run; repeat and compare a claim card')
+    .option('--json', 'print what was found as JSON')
+    .action(async (name, options) => done(await check(session, name, options)));
   scenarioCommand(program, 'wave', 'write the waveform as a SigMF record (cf32_le)')
     .addOption(
       new Option('--record <name>', 'which of the three records')
@@ -133,13 +136,16 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
 
 function helpEnd(): string {
   return `
-Exit codes: 0 a result, 1 a limit is missed (only with --fail-on-limit), 2 unusable input, 3 an internal fault.
+Exit codes: 0 a result, 1 a limit is missed (only with --fail-on-limit) or a claim does not hold (check), 2 unusable
+input, 3 an internal fault, 130 a study was interrupted and printed what it had.
 Data go to standard output, everything else to standard error. Records are SigMF.
 
 Examples:
   kneepoint run ${DEFAULT_PRESET}
   kneepoint run ${DEFAULT_PRESET} --set operatingPoint.outputBackoffDb=8 --out report
   kneepoint run ${DEFAULT_PRESET} --set predistorter=null --json
+  kneepoint ladder ${DEFAULT_PRESET} --store results.jsonl --out ladder
+  kneepoint ask ${DEFAULT_PRESET} --power "36.5 dBm"
   kneepoint measure observed --reference drive
 ${cautionText()}`;
 }

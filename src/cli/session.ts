@@ -1,8 +1,11 @@
 // What a command may touch of the world: its streams, the working folder and the way it ends.
 import type { Issue } from '../engine/index.ts';
 
-/** Exit codes: 0 a result, 1 a limit is missed (only when asked), 2 unusable input, 3 an internal fault. */
-export const EXIT = { result: 0, limitMissed: 1, unusableInput: 2, internalFault: 3 } as const;
+/**
+ * Exit codes: 0 a result, 1 a limit is missed (only when asked) or a claim does not hold, 2 unusable input, 3 an internal
+ * fault, 130 interrupted (128 and the number of the signal, as shells have it).
+ */
+export const EXIT = { result: 0, limitMissed: 1, unusableInput: 2, internalFault: 3, interrupted: 130 } as const;
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];
 
 export interface Session {
@@ -17,7 +20,7 @@ export interface Session {
   /** Paths are relative to it. */
   readonly folder: string;
   readonly readStdin: () => string;
-  /** Resolves when the user asks the program to end; `serve` waits for it. */
+  /** Resolves when the user asks the program to end; `serve` waits for it, a study ends early by it. */
   readonly untilInterrupted: () => Promise<void>;
 }
 

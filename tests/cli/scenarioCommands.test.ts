@@ -88,12 +88,15 @@ describe('run', () => {
     const written = (name: string) => readFileSync(join(folder, 'deep', 'er', name), 'utf8');
     expect(readdirSync(join(folder, 'deep', 'er')).sort()).toEqual([
       'ccdf.svg',
+      'checklist.html',
       'report.html',
       'report.json',
       'spectrum.csv',
       'spectrum.svg',
     ]);
-    expect(err).toContain('wrote report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html in deep/er');
+    expect(err).toContain(
+      'wrote report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html, checklist.html in deep/er',
+    );
     const report = JSON.parse(written('report.json')) as Report;
     expect(report.kneepoint.format).toBe(1);
     const html = written('report.html');
@@ -121,10 +124,10 @@ describe('run', () => {
     expect((await kneepoint(['run', 'bench.json', '--fail-on-limit'], withScenario(SMALL_SCENARIO))).code).toBe(0);
   });
 
-  test('unequal power stands in the text, on stderr and in the exit (F9)', () => {
+  test('unequal power stands in the text, on stderr and in the exit (F9)', async () => {
     const terminal = withScenario(SMALL_SCENARIO);
     const options = { set: [], failOnLimit: true } as const;
-    const code = run(terminal.session, 'bench.json', options, (input, runOptions) =>
+    const code = await run(terminal.session, 'bench.json', options, (input, runOptions) =>
       runWithFaults(input, runOptions ?? {}, { correctedPowerOffsetDb: 0.5 }),
     );
     expect(code).toBe(1);

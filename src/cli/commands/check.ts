@@ -1,18 +1,49 @@
-// `kneepoint check`: is this scenario sound, and what does it resolve to? Nothing is run.
+// `kneepoint check`: is this scenario or study sound, and what does it resolve to? Nothing is run, except for a claim
+// card, which is repeated and compared.
 import { formatEngineering } from '../../../shared/format/numbers.ts';
 import { structureText } from '../../../shared/format/predistorterText.ts';
 import { toJson } from '../../../shared/reports/json.ts';
-import { checkScenario, type Scenario } from '../../engine/index.ts';
+import { repeatable } from '../../../shared/reports/studyPage.ts';
+import type { QuestionKind } from '../../../shared/schema/study.ts';
+import { checkScenario, evaluateStudy, type Scenario } from '../../engine/index.ts';
+import { isFile, readText } from '../input/files.ts';
 import { readScenario } from '../input/scenario.ts';
-import { tellWarnings } from '../output/messages.ts';
+import { findStudyKind, readStudy } from '../input/study.ts';
+import { tellNotes, tellWarnings } from '../output/messages.ts';
 import { formatLines } from '../output/table.ts';
-import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
+import { EXIT, type ExitCode, type Session, UnusableInput, unusable } from '../session.ts';
+import { checkClaim } from './checkClaim.ts';
 
-export function check(
-  session: Session,
-  name: string | undefined,
-  options: { set: readonly string[]; json?: true },
-): ExitCode {
+interface CheckOptions {
+  readonly set: readonly string[];
+  readonly json?: true;
+}
+
+export async function check(session: Session, name: string | undefined, options: CheckOptions): Promise<ExitCode> {
+  if (name?.toLowerCase().endsWith('.html') && isFile(session, name)) {
+    const code = await checkClaim(session, name, readText(session, name), options);
+    if (code !== null) return code;
+    throw unusable(name, 'must be a claim card, a scenario or a study', 'another page', 'name a file of run --claim');
+  }
+  const study = name === undefined ? null : findStudyKind(session, name);
+  return study === null ? checkScenarioFile(session, name, options) : checkStudy(session, name ?? '', study, options);
+}
+
+function checkStudy(session: Session, name: string, kind: QuestionKind, options: CheckOptions): ExitCode {
+  const source = readStudy(session, kind, name, options.set, {});
+  const outcome = evaluateStudy(source.input, new Map());
+  if (outcome.kind === 'invalid') throw new UnusableInput(name, outcome.issues);
+  const { report, pending } = outcome;
+  tellNotes(session, source.notes);
+  const runs = `the study is sound; it asks ${kind} and begins with ${pending.length} runs`;
+  session.stdout(
+    options.json ? toJson(repeatable(report)) : `${report.study.title}: ${runs}\n\n${report.conditions}\n`,
+  );
+  tellWarnings(session, report.warnings);
+  return EXIT.result;
+}
+
+function checkScenarioFile(session: Session, name: string | undefined, options: CheckOptions): ExitCode {
   const source = readScenario(session, name, options.set);
   const outcome = checkScenario(source.input);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);

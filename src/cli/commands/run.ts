@@ -1,29 +1,48 @@
 // `kneepoint run`: one scenario, with and without correction at the same mean output power.
+import { runFigures } from '../../../shared/figures/runFigures.ts';
+import { buildClaim } from '../../../shared/reports/claim.ts';
+import { claimCard } from '../../../shared/reports/claimCard.ts';
 import { reportJson } from '../../../shared/reports/json.ts';
 import { unequalPowerText } from '../../../shared/reports/runParts.ts';
 import { type Report, runScenario } from '../../engine/index.ts';
+import { writeOut } from '../input/files.ts';
 import { readScenario } from '../input/scenario.ts';
+import { checklistText } from '../output/checklistText.ts';
 import { writeRunFolder } from '../output/folder.ts';
 import { progressLine, tellWarnings } from '../output/messages.ts';
 import { runText } from '../output/runText.ts';
 import { wrap } from '../output/table.ts';
-import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
+import { EXIT, type ExitCode, type Session, UnusableInput, unusable } from '../session.ts';
+import { spreadOver } from '../study/spreadOver.ts';
 
 export interface RunOptions {
   readonly set: readonly string[];
   readonly json?: true;
   readonly traces?: true;
+  readonly checklist?: true;
   readonly out?: string;
+  readonly claim?: string;
+  /** Seed sets of the claim's spread. */
+  readonly seeds?: number;
   readonly failOnLimit?: true;
 }
 
 /** `runner` is the engine's pipeline; a test may put a run with a mistake in its place. */
-export function run(
+export async function run(
   session: Session,
   name: string | undefined,
   options: RunOptions,
   runner: typeof runScenario = runScenario,
-): ExitCode {
+): Promise<ExitCode> {
+  const { seeds, claim } = options;
+  if (seeds !== undefined && claim === undefined) {
+    throw unusable(
+      '--seeds',
+      'must stand beside --claim',
+      String(seeds),
+      'use kneepoint spread for the spread by itself',
+    );
+  }
   const source = readScenario(session, name, options.set);
   const progress = progressLine(session);
   const outcome = runAndClear(() => runner(source.input, { onProgress: progress.onProgress }), progress.clear);
@@ -31,10 +50,22 @@ export function run(
   const { report } = outcome;
   const withTraces = options.traces === true;
   if (options.out !== undefined) writeRunFolder(session, options.out, report, withTraces);
-  session.stdout(options.json ? reportJson(report, withTraces) : runText(report));
+  if (claim !== undefined) await writeClaim(session, claim, report, seeds);
+  session.stdout(textOf(report, options));
   tellWarnings(session, report.warnings);
   if (!report.equalPower) session.stderr(`${wrap(unequalPowerText(report))}\n`);
   return options.failOnLimit ? judge(session, report) : EXIT.result;
+}
+
+function textOf(report: Report, { json, traces, checklist }: RunOptions): string {
+  if (json) return reportJson(report, traces === true);
+  return checklist ? checklistText(report) : runText(report);
+}
+
+async function writeClaim(session: Session, path: string, report: Report, seeds: number | undefined): Promise<void> {
+  const spread = seeds === undefined ? null : await spreadOver(session, report.scenario, seeds);
+  writeOut(session, path, claimCard(buildClaim(report, spread), runFigures(report)));
+  session.stderr(`wrote the claim card ${path}\n`);
 }
 
 /** The progress line goes away however the run ends. */

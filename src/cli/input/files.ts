@@ -14,7 +14,7 @@ const REASONS: Readonly<Record<string, string>> = {
   EROFS: 'the file system is read-only',
 };
 
-function reasonOf(error: unknown): string {
+export function reasonOf(error: unknown): string {
   const code = error instanceof Error && 'code' in error ? String(error.code) : '';
   return REASONS[code] ?? (error instanceof Error ? error.message : String(error));
 }

@@ -24,3 +24,42 @@ export function parseLevel(text: string): number {
   if (match === null || Math.abs(level) > LEVEL_LIMIT_DB) throw new InvalidArgumentError('write for example -12.');
   return level;
 }
+
+/** Output back-offs, steps and margins: `8`, `8dB`, `"0.5 dB"`. */
+export function parseDb(text: string): number {
+  const match = /^\s*(\d*\.?\d+)\s*(dB)?\s*$/.exec(text);
+  if (match === null) throw new InvalidArgumentError('write for example 8 or "8 dB".');
+  return Number(match[1]);
+}
+
+/** A power in dBm: `36.5`, `"36.5 dBm"`, `4.5W`, `"300 mW"`. */
+export function parsePower(text: string): number {
+  const match = /^\s*([+-]?\d*\.?\d+)\s*(dBm|W|mW)?\s*$/.exec(text);
+  const value = Number(match?.[1]);
+  const unit = match?.[2] ?? 'dBm';
+  if (match === null || (unit !== 'dBm' && value <= 0)) {
+    throw new InvalidArgumentError('write for example 36.5, "36.5 dBm" or "4.5 W".');
+  }
+  return unit === 'dBm' ? value : 10 * Math.log10(value) + (unit === 'W' ? 30 : 0);
+}
+
+/** Numbers between commas: `7,8,9`. */
+export function parseNumbers(text: string): number[] {
+  const parts = text.split(',').map((part) => part.trim());
+  if (parts.some((part) => !/^\d*\.?\d+$/.test(part))) throw new InvalidArgumentError('write for example 7,8,9.');
+  return parts.map(Number);
+}
+
+/** Structures as order × taps: `9x3,7x3`. */
+export function parseStructures(text: string): { highestOrder: number; memoryDepth: number }[] {
+  return text.split(',').map((part) => {
+    const match = /^\s*(\d+)\s*[x×]\s*(\d+)\s*$/.exec(part);
+    if (match === null) throw new InvalidArgumentError('write for example 9x3,7x3 (order × taps).');
+    return { highestOrder: Number(match[1]), memoryDepth: Number(match[2]) };
+  });
+}
+
+/** For options that may be repeated. */
+export function collect(value: string, all: readonly string[]): string[] {
+  return [...all, value];
+}

@@ -2,6 +2,7 @@
 import { drawCcdf } from '../../../shared/figures/ccdfFigure.ts';
 import { drawSpectrum } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { checklistPage } from '../../../shared/reports/checklistPage.ts';
 import { type CsvColumn, toCsv } from '../../../shared/reports/csv.ts';
 import { reportJson } from '../../../shared/reports/json.ts';
 import { runPage } from '../../../shared/reports/runPage.ts';
@@ -10,7 +11,7 @@ import { writeOut } from '../input/files.ts';
 import type { Session } from '../session.ts';
 import { recordCcdfFigure, recordSpectrumFigure } from './recordFigures.ts';
 
-/** report.json, spectrum.csv, spectrum.svg, ccdf.svg and report.html; all are made before the first is written. */
+/** report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html and checklist.html; all are made before the first is written. */
 export function writeRunFolder(session: Session, folder: string, report: Report, withTraces: boolean): void {
   writeAll(session, folder, {
     'report.json': reportJson(report, withTraces),
@@ -18,6 +19,7 @@ export function writeRunFolder(session: Session, folder: string, report: Report,
     'spectrum.svg': drawSpectrum(report),
     'ccdf.svg': drawCcdf(report),
     'report.html': runPage(report),
+    'checklist.html': checklistPage(report),
   });
 }
 
@@ -36,7 +38,8 @@ export function writeRecordFolder(session: Session, folder: string, title: strin
   });
 }
 
-function writeAll(session: Session, folder: string, files: Readonly<Record<string, string>>): void {
+/** Writes all files and says so. */
+export function writeAll(session: Session, folder: string, files: Readonly<Record<string, string>>): void {
   for (const [name, content] of Object.entries(files)) writeOut(session, `${folder}/${name}`, content);
   session.stderr(`wrote ${Object.keys(files).join(', ')} in ${folder}\n`);
 }

@@ -3,6 +3,7 @@ import type { Warning } from '../../../shared/schema/issue.ts';
 import { formatIssue } from '../../../shared/schema/issue.ts';
 import type { OnProgress } from '../../../shared/schema/report.ts';
 import type { Session, UnusableInput } from '../session.ts';
+import type { StudyProgress } from '../study/driveStudy.ts';
 import { wrap } from './table.ts';
 
 /** Every fault on a line of its own: path, rule, value, remedy. */
@@ -32,11 +33,33 @@ export interface ProgressLine {
 
 /** One line on a terminal, written over and over; nothing elsewhere. */
 export function progressLine(session: Session): ProgressLine {
-  if (!session.isTerminal) return { onProgress: () => {}, clear: () => {} };
-  const width = Math.max(20, session.columns - 1);
-  const show = (text: string) => session.stderr(`\r${[...text].slice(0, width).join('').padEnd(width)}`);
+  const { show, clear } = oneLine(session);
   return {
     onProgress: ({ label, doneRatio }) => show(`${String(Math.round(100 * doneRatio)).padStart(3)} %  ${label}`),
+    clear,
+  };
+}
+
+/** The same for a study: runs done, runs needed so far, and the time left. */
+export function studyProgressLine(session: Session) {
+  const { show, clear } = oneLine(session);
+  const onProgress = ({ doneCount, neededCount, timeLeftS }: StudyProgress) => {
+    const left = timeLeftS === null ? '' : `, about ${durationText(timeLeftS)} left`;
+    show(`${doneCount} of ${neededCount} runs known to be needed${left}; Ctrl+C keeps what is done`);
+  };
+  return { onProgress, clear };
+}
+
+function durationText(seconds: number): string {
+  if (seconds < 90) return `${Math.max(1, Math.round(seconds))} s`;
+  return seconds < 5400 ? `${Math.round(seconds / 60)} min` : `${Math.round(seconds / 3600)} h`;
+}
+
+function oneLine(session: Session) {
+  if (!session.isTerminal) return { show: () => {}, clear: () => {} };
+  const width = Math.max(20, session.columns - 1);
+  return {
+    show: (text: string) => session.stderr(`\r${[...text].slice(0, width).join('').padEnd(width)}`),
     clear: () => session.stderr(`\r${' '.repeat(width)}\r`),
   };
 }

@@ -9,15 +9,15 @@ const GAP = 3;
 const PROSE_COLUMNS = 78;
 
 /** Characters as they stand on the screen; all that are printed here are one column wide. */
-function widthOf(text: string): number {
+export function widthOf(text: string): number {
   return [...text].length;
 }
 
-function padEnd(text: string, width: number): string {
+export function padEnd(text: string, width: number): string {
   return text + ' '.repeat(Math.max(0, width - widthOf(text)));
 }
 
-function padStart(text: string, width: number): string {
+export function padStart(text: string, width: number): string {
   return ' '.repeat(Math.max(0, width - widthOf(text))) + text;
 }
 
@@ -35,7 +35,8 @@ export function formatTable(headings: readonly string[], rows: readonly TableRow
   return `${lines.join('\n')}\n`;
 }
 
-function alignPoints(cells: readonly string[]): string[] {
+/** Blanks behind the numbers of a column so that their points stand under each other when aligned right. */
+export function alignPoints(cells: readonly string[]): string[] {
   const fractions = cells.map((cell) => (/^[−+]?\d/.test(cell) ? (/\.\d*$/.exec(cell)?.[0] ?? '') : null));
   const width = Math.max(0, ...fractions.map((fraction) => (fraction === null ? 0 : fraction.length)));
   return cells.map((cell, i) => {
@@ -62,13 +63,13 @@ export function formatLines(rows: readonly (readonly string[])[], indent = ''): 
   return `${lines.join('\n')}\n`;
 }
 
-/** Prose broken at blanks; further lines may be indented. */
-export function wrap(text: string, indent = ''): string {
+/** Prose broken at blanks; further lines may be indented. `before`: columns already taken on the first line. */
+export function wrap(text: string, indent = '', before = 0): string {
   const lines: string[] = [];
   let line = '';
   for (const word of text.split(' ')) {
     const longer = line === '' ? word : `${line} ${word}`;
-    const room = PROSE_COLUMNS - (lines.length === 0 ? 0 : widthOf(indent));
+    const room = PROSE_COLUMNS - (lines.length === 0 ? before : widthOf(indent));
     if (line !== '' && widthOf(longer) > room) {
       lines.push(line);
       line = word;

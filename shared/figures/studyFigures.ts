@@ -1,0 +1,35 @@
+// The pictures of a study, each with the stem of its file name.
+import type { StudyReport } from '../schema/studyReport.ts';
+import { drawAsk } from './askFigure.ts';
+import { drawCrestTrade } from './crestFigure.ts';
+import { drawLadder } from './ladderFigure.ts';
+import { drawMapFront, drawOrderOverlay } from './mapCharts.ts';
+import { drawOrderMap } from './orderMapFigure.ts';
+import { drawSpread } from './spreadFigure.ts';
+
+export interface StudyFigure {
+  readonly name: string;
+  readonly svg: string;
+}
+
+/** Empty while nothing is known to draw. */
+export function studyFigures(report: StudyReport): StudyFigure[] {
+  const { result } = report;
+  switch (result.kind) {
+    case 'ladder':
+      return result.points.length === 0 ? [] : [{ name: 'ladder', svg: drawLadder(report, result) }];
+    case 'shape':
+      return result.points.length === 0 ? [] : [{ name: 'crest-trade', svg: drawCrestTrade(report, result) }];
+    case 'map':
+      if (result.cells.length === 0) return [];
+      return [
+        { name: 'order-map', svg: drawOrderMap(report, result) },
+        { name: 'margin-against-cost', svg: drawMapFront(report, result) },
+        ...(result.overlay.length === 0 ? [] : [{ name: 'orders', svg: drawOrderOverlay(report, result) }]),
+      ];
+    case 'ask':
+      return result.options.length === 0 ? [] : [{ name: 'ways', svg: drawAsk(report, result) }];
+    case 'spread':
+      return result.readings.length === 0 ? [] : [{ name: 'spread', svg: drawSpread(report, result) }];
+  }
+}

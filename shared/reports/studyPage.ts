@@ -1,0 +1,55 @@
+// One self-contained HTML page of a study: the answer, the pictures, the tables, the conditions, the floors, the cautions,
+// and the study itself, so that it can be repeated. It loads nothing and runs nothing.
+import { cautions } from '../cautions.ts';
+import { studyFigures } from '../figures/studyFigures.ts';
+import type { StudyReport } from '../schema/studyReport.ts';
+import { toJson } from './json.ts';
+import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
+import { tableHtml } from './readingTable.ts';
+import { STUDY_FLOORS_HEADING, type StudyFloor, studyFloorCells } from './studyFloors.ts';
+import { studyTables } from './studyTables.ts';
+
+/** `floors` are those of the runs, which the report itself does not hold. */
+export function studyPage(report: StudyReport, floors: readonly StudyFloor[] = []): string {
+  const { study, kneepoint } = report;
+  return htmlPage({
+    title: study.title,
+    answer: report.answer,
+    sections: [
+      report.complete ? '' : paragraph(progressText(report), 'over'),
+      paragraph(study.story),
+      ...studyFigures(report).map(({ svg }) => figure(svg)),
+      section('Figures', studyTables(report).map(tableHtml).join('')),
+      section('Conditions', list(conditionsOf(report))),
+      section(STUDY_FLOORS_HEADING, wordTable(floors.map(studyFloorCells))),
+      section('Warnings', list(report.warnings.map(({ message }) => message))),
+      section('Cautions', list(cautions)),
+      foldedText('The study: save it as a JSON file to repeat it', toJson(repeatable(report))),
+      paragraph(`Kneepoint ${kneepoint.version}, study report format ${kneepoint.format}.`, 'note'),
+    ],
+  });
+}
+
+/** What is missing while a study goes on. */
+export function progressText({ doneCount, neededCount }: StudyReport): string {
+  return `Unfinished: ${doneCount} of ${neededCount} runs known to be needed are done. Figures are so far.`;
+}
+
+/** Each condition as a sentence of its own. */
+export function conditionsOf({ conditions, scenario, doneCount }: StudyReport): string[] {
+  const limits = scenario.limits.map((limit) =>
+    limit.reading === 'aclr'
+      ? `Limit: ACLR ${limit.channel} at least ${limit.requiredDb} dB; source: ${limit.source}.`
+      : `Limit: EVM at most ${limit.requiredPercent} %; source: ${limit.source}.`,
+  );
+  return [
+    `${conditions}.`,
+    `${doneCount} runs, each with and without correction at the same mean output power.`,
+    ...limits,
+  ];
+}
+
+/** The study with its scenario resolved: what it was run with, even when presets change. */
+export function repeatable({ study, scenario }: StudyReport): unknown {
+  return { ...study, scenario };
+}

@@ -1,0 +1,27 @@
+// What `--fail-on-limit` asks of a study: is its question answered within the limits?
+import type { StudyReport } from '../../engine/index.ts';
+
+/** Why the study's limits are missed, in words; null when they are met. */
+export function missedLimits(report: StudyReport): string | null {
+  const { result, scenario } = report;
+  const used = scenario.predistorter === null ? 'uncorrected' : 'corrected';
+  switch (result.kind) {
+    case 'ladder':
+      return result.unmet.some(({ of }) => of === used)
+        ? `no output back-off within the range meets all limits, ${used}`
+        : null;
+    case 'shape':
+      return result.best === null ? 'no target meets all limits within the EVM budget' : null;
+    case 'map':
+      return result.ringed === null ? 'no structure keeps the wanted margin' : null;
+    case 'ask': {
+      const own = result.ownSaturatedPowerDbm;
+      const reached = result.options.some((option) => option.withinEvmBudget && option.neededSaturatedPowerDbm <= own);
+      return reached ? null : 'the scenario’s amplifier gives the wanted power in no way within the limits';
+    }
+    case 'spread': {
+      const failing = result.readings.filter(({ of, state }) => of === used && state === 'fail');
+      return failing.length === 0 ? null : `the ${used} output fails ${failing.map(({ limit }) => limit).join(', ')}`;
+    }
+  }
+}

@@ -1,0 +1,98 @@
+// The studies' commands and their options.
+import type { Command } from 'commander';
+import { presetNames } from '../../../shared/presets/index.ts';
+import type { QuestionKind } from '../../../shared/schema/study.ts';
+import { studyNames } from '../../../shared/studies/index.ts';
+import { runStudy, type StudyOptions } from '../commands/study.ts';
+import { collect, parseCount, parseDb, parseNumbers, parsePower, parseStructures } from '../input/quantities.ts';
+import { defaultStudy } from '../input/study.ts';
+import type { ExitCode, Session } from '../session.ts';
+
+type Done = (code: ExitCode) => void;
+
+interface RangeOptions {
+  readonly from?: number;
+  readonly to?: number;
+  readonly step?: number;
+}
+
+const rangeOf = ({ from, to, step }: RangeOptions) => ({ outputBackoff: { fromDb: from, toDb: to, stepDb: step } });
+
+export function addStudyCommands(program: Command, session: Session, done: Done): void {
+  const add = <Options>(
+    kind: QuestionKind,
+    description: string,
+    changesOf: (options: Options) => Readonly<Record<string, unknown>>,
+  ): Command =>
+    studyCommand(program, kind, description).action(async (name: string, options: StudyOptions & Options) =>
+      done(await runStudy(session, kind, name, options, changesOf(options))),
+    );
+  withRange(
+    add<RangeOptions>('ladder', 'how much output back-off: ACLR and EVM against it, each limit’s least', rangeOf),
+  );
+  withRange(
+    withTargets(
+      add<RangeOptions & { targets?: number[] }>(
+        'shape',
+        'which crest factor: EVM spent against average power gained',
+        (options) => ({ ...rangeOf(options), targetPaprDb: options.targets }),
+      ),
+    ),
+  );
+  add<{ orders?: number[]; depths?: number[]; margin?: number }>(
+    'map',
+    'which order: nonlinear order against memory depth, with the cost of each',
+    ({ orders, depths, margin }) => ({ highestOrders: orders, memoryDepths: depths, wantedMarginDb: margin }),
+  )
+    .option('--orders <list>', 'highest orders, such as 3,5,7,9', parseNumbers)
+    .option('--depths <list>', 'memory depths, such as 1,2,3', parseNumbers)
+    .option('--margin <dB>', 'margin to every limit that the cheapest structure must keep', parseDb);
+  withRange(
+    withTargets(
+      add<RangeOptions & { targets?: number[]; power?: number; structures?: object[] }>(
+        'ask',
+        'the reverse question: which amplifier, crest factor and structure for a wanted clean power',
+        ({ power, targets, structures, ...range }) => ({
+          ...rangeOf(range),
+          wantedAntennaMeanDbm: power,
+          targetPaprDb: targets,
+          structures,
+        }),
+      )
+        .option('--power <power>', 'mean power wanted at the antenna port, such as "36.5 dBm" or "4.5 W"', parsePower)
+        .option('--structures <list>', 'structures as order x taps, such as 9x3,7x3', parseStructures),
+    ),
+  );
+  add<{ seeds?: number; units?: number }>(
+    'spread',
+    'how firm: the verdicts over seeds, and over amplifiers of one production line',
+    ({ seeds, units }) => ({ seedCount: seeds, unitCount: units }),
+  )
+    .option('--seeds <number>', 'runs with other records on the same amplifier', parseCount)
+    .option('--units <number>', 'amplifiers drawn from the production spread; 0 leaves this part out', parseCount);
+}
+
+function studyCommand(program: Command, kind: QuestionKind, description: string): Command {
+  const what = `a ready-made study (${studyNames.join(', ')}), a preset (${presetNames.join(', ')}), a study file or a scenario file, or - for standard input`;
+  return program
+    .command(kind)
+    .description(description)
+    .argument('[STUDY]', what, defaultStudy(kind))
+    .option('--set <path=value>', 'replace a field of the scenario; may be repeated', collect, [])
+    .option('--workers <number>', 'worker threads (default: one a core, less one)', parseCount)
+    .option('--store <FILE>', 'keep each result in this file (JSON Lines) and compute nothing twice')
+    .option('--json', 'print the study’s report as JSON')
+    .option('--out <DIR>', 'write report.json, table.csv, the pictures and report.html there')
+    .option('--fail-on-limit', 'end with code 1 when the question has no answer within the limits');
+}
+
+function withRange(command: Command): Command {
+  return command
+    .option('--from <dB>', 'smallest output back-off tried', parseDb)
+    .option('--to <dB>', 'largest output back-off tried', parseDb)
+    .option('--step <dB>', 'grid of the output back-off; answers are found between its points', parseDb);
+}
+
+function withTargets(command: Command): Command {
+  return command.option('--targets <list>', 'crest-factor targets in dB, such as 7,8,9', parseNumbers);
+}
