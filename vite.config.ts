@@ -97,7 +97,7 @@ export default defineConfig(({ mode }) => ({
     environment: 'node',
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/browser/**'],
-    testTimeout: 60_000,
+    testTimeout: 240_000,
     hookTimeout: 60_000,
   },
 }));
