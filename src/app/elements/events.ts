@@ -23,7 +23,11 @@ export type ActionName =
   | 'save-scenario'
   | 'save-readings'
   | 'save-spectrum-table'
-  | 'save-spectrum-figure';
+  | 'save-spectrum-figure'
+  | 'save-report'
+  | 'save-claim'
+  | 'save-check-list'
+  | 'open-claim';
 
 function tell(target: EventTarget, name: string, detail: unknown): void {
   target.dispatchEvent(new CustomEvent(name, { detail, bubbles: true, composed: true }));

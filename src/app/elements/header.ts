@@ -10,6 +10,10 @@ const EXPORTS: readonly (readonly [ActionName, string, string])[] = [
   ['save-readings', 'Readings', 'JSON, all figures at full precision'],
   ['save-spectrum-table', 'Spectrum', 'CSV, one row a bin'],
   ['save-spectrum-figure', 'Emission plot', 'SVG, for reports'],
+  ['save-report', 'Report', 'One HTML file with pictures; it prints.'],
+  ['save-claim', 'Claim card', 'HTML that can be checked by running it again'],
+  ['save-check-list', 'Lab check list', 'HTML to print: settings and expected readings'],
+  ['open-claim', 'Check a claim card', 'Or drop one on the page.'],
 ];
 
 export class Header extends LitElement {

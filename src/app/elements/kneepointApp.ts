@@ -1,6 +1,7 @@
 // The page: lays out the parts, hands state down and events up.
 import { html, LitElement, nothing } from 'lit';
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
 import { EngineClient } from '../../worker/client.ts';
 import type { AppState, BlockName } from '../state/appState.ts';
 import type { Door } from '../state/doors.ts';
@@ -105,12 +106,40 @@ export class KneepointApp extends LitElement {
       cancel: () => this.#runs.cancel(),
       'swap-records': () => this.#scenario.swapRecords(),
       'open-text': () => void this.#openText(),
+      'open-claim': () => void this.#openClaim(null),
       'open-cautions': () => void this.#openLeaflet('cautions'),
       'open-terms': () => void this.#openLeaflet('terms'),
     };
     const action = actions[detail];
     if (action !== undefined) action();
-    else void exportAs(detail, this.#store.state).then((message) => this.#say(message));
+    else this.#export(detail);
+  }
+
+  #export(action: ActionName): void {
+    const { state } = this.#store;
+    // Before the first question is asked the element is there, but not what it can do.
+    const spread = this.renderRoot.querySelector('kp-studies')?.spreadOf?.(state.valid) ?? null;
+    void exportAs(action, state, spread).then((message) => this.#say(message));
+  }
+
+  /** A file dropped on the page: a claim card is checked, a scenario is loaded. */
+  async #onDrop(event: DragEvent): Promise<void> {
+    const file = event.dataTransfer?.files[0];
+    if (file === undefined) return;
+    event.preventDefault();
+    const text = await file.text();
+    if (text.trimStart().startsWith('<')) {
+      await this.#openClaim(text);
+      return;
+    }
+    const outcome = this.#scenario.loadText(text, 'file');
+    if (outcome.kind === 'invalid')
+      this.#say(`not taken: ${outcome.issues.length} faults; open it under As text to see them`);
+  }
+
+  async #openClaim(text: string | null): Promise<void> {
+    await import('./claimCheck.ts');
+    await this.renderRoot.querySelector('kp-claim-check')?.open(text);
   }
 
   async #openText(): Promise<void> {
@@ -215,6 +244,10 @@ export class KneepointApp extends LitElement {
     const { state } = this.#store;
     return html`<div
       class="page"
+      @dragover=${(event: DragEvent) => {
+        if (event.dataTransfer?.types.includes('Files')) event.preventDefault();
+      }}
+      @drop=${this.#onDrop}
       @scenario-edit=${({ detail }: ScenarioEdit) => this.#scenario.edit(detail.path, detail.value, detail.live)}
       @page-action=${this.#onAction}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
@@ -237,6 +270,7 @@ export class KneepointApp extends LitElement {
         }}
       ></kp-scenario-text>
       <kp-leaflet></kp-leaflet>
+      <kp-claim-check .openScenario=${(scenario: Scenario) => this.#scenario.load(scenario, 'file')}></kp-claim-check>
     </div>`;
   }
 

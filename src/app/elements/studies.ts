@@ -5,7 +5,7 @@ import { worthText } from '../../../shared/format/worthText.ts';
 import { formatIssue } from '../../../shared/schema/issue.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
-import type { StudyReport } from '../../../shared/schema/studyReport.ts';
+import type { SpreadResult, StudyReport } from '../../../shared/schema/studyReport.ts';
 import { StudyClient } from '../../worker/studyClient.ts';
 import type { LimitMoved } from '../charts/linePlot.ts';
 import { DOOR_TEXTS, type Door } from '../state/doors.ts';
@@ -60,6 +60,16 @@ export class Studies extends LitElement {
     }
     if (changed.has('door')) this.message = '';
     if (changed.has('door') && this.door !== 'run') this.#controller?.open(kindOf(this.door));
+  }
+
+  /** The spread over seeds of this scenario, when it was asked for and is complete. */
+  spreadOf(scenario: Scenario): SpreadResult | null {
+    const report = this.#store?.state.reports.spread;
+    if (report === undefined || !report.complete || report.result.kind !== 'spread') return null;
+    const { question } = report.study;
+    // A claim's spread is over seeds alone.
+    if (question.kind !== 'spread' || question.unitCount > 0) return null;
+    return JSON.stringify(report.study.scenario) === JSON.stringify(scenario) ? report.result : null;
   }
 
   #onRun({ detail }: CustomEvent<RunAction>): void {

@@ -1,4 +1,5 @@
 // Carries out what the "Export" menu offers and says in a few words what happened.
+import type { SpreadResult } from '../../../shared/schema/studyReport.ts';
 import type { ActionName } from '../elements/events.ts';
 import { encodeFragment } from './addressBar.ts';
 import type { AppState } from './appState.ts';
@@ -14,8 +15,11 @@ async function copyLink({ draft }: AppState): Promise<string> {
   }
 }
 
-/** Does one of the menu's actions; the answer is for the status line. */
-export async function exportAs(action: ActionName, state: AppState): Promise<string> {
+/**
+ * Does one of the menu's actions; the answer is for the status line. `spread`: of the present scenario over other seeds,
+ * when that question was answered.
+ */
+export async function exportAs(action: ActionName, state: AppState, spread: SpreadResult | null): Promise<string> {
   const stem = fileStem(state.draft.title);
   if (action === 'copy-link') return copyLink(state);
   if (action === 'save-scenario') {
@@ -35,6 +39,12 @@ export async function exportAs(action: ActionName, state: AppState): Promise<str
     case 'save-spectrum-figure':
       saveText(`${stem}-spectrum.svg`, await spectrumFigure(report), 'image/svg+xml');
       return 'emission plot saved';
+    case 'save-report':
+    case 'save-claim':
+    case 'save-check-list': {
+      const { saveRunPaper } = await import('./runPapers.ts');
+      return saveRunPaper(action, report, spread);
+    }
     default:
       throw new RangeError(`exportAs: ${action} is nothing to export`);
   }

@@ -14,8 +14,18 @@ import { tablesBehind } from './readingTables.ts';
 import { studyStyles } from './studyStyles.ts';
 
 const STATES = { pass: '✓ within', marginal: '~ marginal', fail: '✕ over' } as const;
-/** Half the width of a reading's bar, in standard deviations or in dB, whichever is more. */
-const SPAN_DEVIATIONS = 6;
+/** Bars end at a multiple of this margin, the same for all readings. */
+const REACH_STEP_DB = 5;
+
+/** Margin in dB that a value of this reading has. */
+function marginOf({ required, unit }: SpreadReading, value: number): number {
+  return unit === 'dB' ? value - required : 20 * Math.log10(required / Math.max(value, 1e-3));
+}
+
+function reachOf(readings: readonly SpreadReading[]): number {
+  const margins = readings.flatMap((reading) => [marginOf(reading, reading.mean), marginOf(reading, reading.worst)]);
+  return REACH_STEP_DB * Math.ceil(Math.max(1, ...margins.map(Math.abs)) / REACH_STEP_DB + 0.2);
+}
 
 export class SpreadView extends LitElement {
   static override properties = {
@@ -67,24 +77,24 @@ export class SpreadView extends LitElement {
   }
 
   /** The limit in the middle; mean, two standard deviations to either side, the worst run. Right is within. */
-  #bar(reading: SpreadReading) {
-    const { mean, standardDeviation, worst, required, unit } = reading;
-    const towards = unit === 'dB' ? 1 : -1;
-    const distance = (value: number) => towards * (value - required);
-    const reach = Math.max(SPAN_DEVIATIONS * standardDeviation, 1.15 * Math.abs(distance(mean)), 1e-6);
-    const at = (value: number) => 100 + Math.max(-98, Math.min(98, (98 * distance(value)) / reach));
-    const [low, high] = [mean - 2 * standardDeviation, mean + 2 * standardDeviation].map(at) as [number, number];
-    const style = reading.of === 'corrected' ? 'corrected' : 'uncorrected';
-    return svg`<svg class="bar ${style}" viewBox="0 0 200 20" preserveAspectRatio="none" aria-hidden="true">
+  #bar(reading: SpreadReading, reachDb: number) {
+    const { mean, standardDeviation, worst } = reading;
+    const at = (value: number) => {
+      const margin = Math.max(-reachDb, Math.min(reachDb, marginOf(reading, value)));
+      return 100 + (98 * margin) / reachDb;
+    };
+    const ends = [mean - 2 * standardDeviation, mean + 2 * standardDeviation].map(at);
+    const [low, high] = [Math.min(...ends), Math.max(...ends)];
+    return svg`<svg class="bar ${reading.of}" viewBox="0 0 200 20" preserveAspectRatio="none" aria-hidden="true">
       <line class="axis" x1="0" x2="200" y1="10" y2="10" />
-      <rect x=${Math.min(low, high)} y="5" width=${Math.max(1.5, Math.abs(high - low))} height="10" />
+      <rect x=${low} y="5" width=${Math.max(1.5, high - low)} height="10" />
       <line class="mean" x1=${at(mean)} x2=${at(mean)} y1="2" y2="18" />
       <line class="worst" x1=${at(worst)} x2=${at(worst)} y1="6" y2="14" />
       <line class="limit" x1="100" x2="100" y1="0" y2="20" />
     </svg>`;
   }
 
-  #reading(reading: SpreadReading) {
+  #reading(reading: SpreadReading, reachDb: number) {
     const { of, limit, mean, standardDeviation, worst, unit, state, marginDb } = reading;
     const style = TRACE_STYLES[of];
     return html`<li>
@@ -92,7 +102,7 @@ export class SpreadView extends LitElement {
       <span class="value figure">
         ${formatFixed(mean, unit === 'dB' ? 1 : 2)} <span class="muted">±</span> ${formatQuantity(standardDeviation, unit, 2)}
       </span>
-      ${this.#bar(reading)}
+      ${this.#bar(reading, reachDb)}
       <span class="state figure ${state === 'fail' ? 'over' : state === 'pass' ? 'within' : 'marginal'}">
         ${STATES[state]} ${formatSigned(marginDb, 'dB')}
       </span>
@@ -116,16 +126,17 @@ export class SpreadView extends LitElement {
   }
 
   #lists(result: SpreadResult) {
+    const reachDb = reachOf(result.readings);
     return html`<h3>Over ${result.seedsRead} of ${result.seedCount} seeds</h3>
       ${
         result.readings.length === 0
           ? html`<p class="condition">Two seeds are needed before there is a spread.</p>`
           : html`<ul>
-                ${result.readings.map((reading) => this.#reading(reading))}
+                ${result.readings.map((reading) => this.#reading(reading, reachDb))}
               </ul>
               <p class="condition">
-                Mean ± one standard deviation of a single run. In the bar the limit stands in the middle and right is within;
-                the block spans two standard deviations to either side, the short stroke is the worst run. Marginal: the
+                Mean ± one standard deviation of a single run. In the bars the limit stands in the middle, right is within,
+                and the ends are ${formatFixed(reachDb, 0)} dB of margin away; the block spans two standard deviations to either side, the short stroke is the worst run. Marginal: the
                 limit lies inside the block.
               </p>`
       }
@@ -156,7 +167,7 @@ export class SpreadView extends LitElement {
     css`
       li {
         display: grid;
-        grid-template-columns: minmax(15rem, 1fr) 10rem minmax(9rem, 1.4fr) 10rem;
+        grid-template-columns: minmax(18rem, 1fr) 10rem minmax(9rem, 1.4fr) 10rem;
         gap: 0.125rem 1.25rem;
         align-items: center;
         padding: 0.5rem 0;
