@@ -78,6 +78,9 @@ function askedBackoffDb(scenario: Scenario): number | null {
 function without(result: LadderResult, scenario: Scenario, subject: Subject, complete: boolean): string {
   const isCorrected = subject === 'corrected';
   const missed = result.unmet.filter((one) => one.of === subject);
+  if (complete && result.points.length === 0) {
+    return 'None of the runs gives the power asked of it; a larger back-off range would help.';
+  }
   if (missed.some((one) => one.limit === ALL_LIMITS)) {
     const single = missed.filter((one) => one.limit !== ALL_LIMITS);
     const worst = single.reduce<(typeof missed)[number] | null>(

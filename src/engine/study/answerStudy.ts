@@ -172,8 +172,9 @@ function answerSpread(result: SpreadResult, complete: boolean): string {
   const count = complete ? `${result.seedsRead}` : `${result.seedsRead} of ${result.seedCount}`;
   if (first === undefined) return `${count} seeds read, too few for a spread.`;
   const tightest = others.reduce((a, b) => (b.marginDb < a.marginDb ? b : a), first);
-  const lost =
-    result.seedsOutOfReach === 0 ? '' : ` With ${result.seedsOutOfReach} seeds the wanted power is out of reach.`;
+  const { seedsOutOfReach } = result;
+  const seeds = seedsOutOfReach === 1 ? 'seed' : 'seeds';
+  const lost = seedsOutOfReach === 0 ? '' : ` With ${seedsOutOfReach} ${seeds} the wanted power is out of reach.`;
   return `Over ${count} seeds the ${of} output ${verdictText(tightest)}.${lost}${yieldText(result, of)}`;
 }
 

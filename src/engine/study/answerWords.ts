@@ -2,6 +2,7 @@
 import { formatFixed } from '../../../shared/format/numbers.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { NearestMiss } from '../../../shared/schema/studyReport.ts';
+import { FLOOR_DB } from '../dsp/decibels.ts';
 
 export function db(value: number): string {
   return `${formatFixed(value, 1)} dB`;
@@ -25,7 +26,7 @@ export function structureText(highestOrder: number, memoryDepth: number): string
 
 /** By how much the best misses, and what would help. */
 export function missText(miss: NearestMiss | null, scenario: Scenario, isCorrected: boolean): string {
-  if (miss === null || !Number.isFinite(miss.marginDb)) return 'none of the runs could be judged.';
+  if (miss === null || miss.marginDb <= FLOOR_DB) return 'none of the runs could be judged.';
   if (miss.marginDb >= 0) return 'the limits are met in places, but not at the largest back-off tried.';
   return `the nearest misses ${miss.limit} by ${db(-miss.marginDb)}. ${remedyFor(miss.limit, scenario, isCorrected)}`;
 }

@@ -4,7 +4,7 @@ import type { Subject } from '../../../shared/schema/report.ts';
 import type { LimitSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { LadderQuestion } from '../../../shared/schema/study.ts';
 import type { LadderPoint, LadderResult, LimitCrossing, RunReadings } from '../../../shared/schema/studyReport.ts';
-import { dbmToW } from '../dsp/decibels.ts';
+import { dbmToW, FLOOR_DB } from '../dsp/decibels.ts';
 import { structureCostOf } from '../simulation/structure.ts';
 import { type Crossing, findCrossing } from './crossing.ts';
 import type { Lookup } from './lookup.ts';
@@ -27,7 +27,8 @@ export function evaluateLadder(base: Scenario, question: LadderQuestion, lookup:
   for (const of of subjects) {
     for (const [limit, limits] of namedLimits(base.limits)) {
       const crossing = crossingOf(base, grid, of, limits, lookup);
-      if (crossing.kind === 'none') unmet.push({ of, limit, bestMarginDb: crossing.best });
+      // A limit that no run could judge stands at the floor of all levels.
+      if (crossing.kind === 'none') unmet.push({ of, limit, bestMarginDb: Math.max(FLOOR_DB, crossing.best) });
       if (crossing.kind === 'found') crossings.push(...writeCrossing(base, of, limit, crossing, lookup));
       if (crossing.kind === 'pending' && crossing.near !== null)
         crossings.push(estimate(base, of, limit, crossing.near));
