@@ -8,6 +8,7 @@ import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts'
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
 import { resamplePeriodic } from '../dsp/resample.ts';
 import { heldSampleCount, holdDrive } from './driveGuard.ts';
+import { createDriveResampler } from './driveResampling.ts';
 import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { type AmplifierRecord, modelLengthFor } from './modelRate.ts';
@@ -89,11 +90,12 @@ const ROUNDING_MARGIN = 1e-9;
 function modelOf(core: ModelCore, sampleCount: number, modelLength: number): AmplifierModel {
   const range = core.driveRange;
   const isResampled = modelLength !== sampleCount;
+  const resampleDrive = createDriveResampler(modelLength);
   const atModelRate = (drive: ComplexSignal): ComplexSignal => {
     if (drive.re.length !== sampleCount) {
       throw new RangeError(`amplify: drive of ${drive.re.length} samples; this model was made for ${sampleCount}`);
     }
-    return isResampled ? resamplePeriodic(drive, modelLength) : drive;
+    return isResampled ? resampleDrive(drive) : drive;
   };
   return {
     label: core.label,

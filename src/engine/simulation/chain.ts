@@ -23,6 +23,8 @@ export interface DrivenOutput {
   readonly driveScale: number;
   readonly drive: ComplexSignal;
   readonly output: ComplexSignal;
+  /** Share of the drive's samples beyond the amplifier's drive range. */
+  readonly heldSampleRatio: number;
 }
 
 /** The uncorrected output, and how fast it grows there: dB of output per dB of drive. */
@@ -67,7 +69,9 @@ export function levelAt(
 /** The uncorrected output at the wanted power, or the issue that it is out of reach and how much is the most. */
 export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedOutput | Issue {
   const levelled = levelAt(setup, setup.amplifier.amplify, waveform.signal);
-  if (levelled.kind === 'levelled') return levelled;
+  if (levelled.kind === 'levelled') {
+    return { ...levelled, heldSampleRatio: setup.amplifier.heldSampleRatio(levelled.drive) };
+  }
   const most = outputBackoffDbOf(levelled.mostMeanPower);
   const mostDbm = outputPowerDbm(levelled.mostMeanPower, setup.scenario.amplifier);
   const mostText = `${mostDbm === null ? '' : `${mostDbm.toFixed(2)} dBm, `}${most.toFixed(2)} dB output back-off`;
@@ -83,7 +87,7 @@ export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedO
 export function driveIdealLimiter(setup: Setup, waveform: Waveform): DrivenOutput {
   const wantedMeanPower = meanPowerOfBackoff(setup.outputBackoffDb);
   const levelled = levelDrive({ device: idealLimiter, waveform: waveform.signal, wantedMeanPower, maximumScale: 1e3 });
-  if (levelled.kind === 'levelled') return levelled;
+  if (levelled.kind === 'levelled') return { ...levelled, heldSampleRatio: 0 };
   throw new RangeError(`driveIdealLimiter: ${setup.outputBackoffDb} dB output back-off not reached by a hard stop`);
 }
 

@@ -117,11 +117,13 @@ function applyPass(
   }
   const { gain, output } = sent;
   const requested = scale(predistorted, gain);
+  const drive = limit(requested);
+  const heldSampleRatio = setup.amplifier.heldSampleRatio(drive);
   return {
     structure,
     learning,
     coefficients: scale(learned, gain),
-    corrected: { driveScale: uncorrected.driveScale, drive: limit(requested), output },
+    corrected: { driveScale: uncorrected.driveScale, drive, output, heldSampleRatio },
     ceilingHeldRatio: ceiling === Infinity ? 0 : heldRatio(requested, ceiling),
     rejectedBecause: learning.chosenPass === null ? learning.rejectedBecause : null,
   };

@@ -59,16 +59,15 @@ export function viewOutput(setup: Setup, waveform: Waveform, output: ComplexSign
   return { spectrum: spectrumOf(setup, output), symbols: readSymbols(setup, waveform, output) };
 }
 
-/** Reads one amplifier output on the judging record. `heldSampleRatio`: samples beyond the amplifier's drive range. */
+/** Reads one amplifier output on the judging record. */
 export function readOutput(
   setup: Setup,
   waveform: Waveform,
   driven: DrivenOutput,
   { spectrum, symbols }: OutputViews,
-  heldSampleRatio: number,
 ): OutputReport {
   const { amplifier } = setup.scenario;
-  const { output, drive } = driven;
+  const { output, drive, heldSampleRatio } = driven;
   const mean = meanPower(output);
   const peak = peakPower(output);
   const meanPowerDbm = outputPowerDbm(mean, amplifier);

@@ -47,18 +47,12 @@ export function writeReport(results: RunResults): Report {
     corrected: correctedRun && view(correctedRun),
     ideal: view(results.ideal),
   };
-  const held = (run: DrivenOutput) => setup.amplifier.heldSampleRatio(run.drive);
   const source = readWaveform(setup, records.judging, views.waveform);
-  const idealRaw = readOutput(setup, waveform, results.ideal, views.ideal, 0);
+  const idealRaw = readOutput(setup, waveform, results.ideal, views.ideal);
   const floors = listFloors(setup, source.aclr, idealRaw);
   const name = (output: OutputReport): OutputReport => ({ ...output, aclr: nameLimits(output.aclr, floors) });
-  const uncorrected = name(
-    readOutput(setup, waveform, results.uncorrected, views.uncorrected, held(results.uncorrected)),
-  );
-  const corrected =
-    correctedRun &&
-    views.corrected &&
-    name(readOutput(setup, waveform, correctedRun, views.corrected, held(correctedRun)));
+  const uncorrected = name(readOutput(setup, waveform, results.uncorrected, views.uncorrected));
+  const corrected = correctedRun && views.corrected && name(readOutput(setup, waveform, correctedRun, views.corrected));
   const correctionUsed = corrected !== null && linearization?.rejectedBecause === null;
   const verdicts = [
     ...(corrected === null ? [] : judge('corrected', corrected, setup.scenario.limits)),
