@@ -97,7 +97,7 @@ function backoffAxis({ scenario, grid }: LadderShown, isUpper: boolean): LineAxi
   const power = (x: number) => (saturatedPowerDbm === null ? '' : `\n${formatFixed(saturatedPowerDbm - x, 1)}`);
   const hasPower = saturatedPowerDbm !== null;
   return {
-    label: hasPower ? 'output back-off, dB; mean power at the amplifier beneath, dBm' : 'output back-off, dB',
+    label: hasPower ? 'output back-off, dB, over mean power, dBm' : 'output back-off, dB',
     format: (x) => `${formatFixed(x, Number.isInteger(x) ? 0 : 1)}${isUpper ? '' : power(x)}`,
     minimum: grid[0] ?? 0,
     maximum: grid.at(-1) ?? 1,
@@ -142,6 +142,7 @@ function crossingMarks({ result, scenario }: LadderShown, reading: LadderReading
       variable: TRACE_STYLES[crossing.of].variable,
       shape: 'ring',
       label: crossingLabel(crossing),
+      isMinor: crossing.of === 'ideal',
     }));
 }
 

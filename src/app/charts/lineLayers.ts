@@ -133,6 +133,9 @@ function overlaps(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 
+/** Below this width, in rem, minor marks go without labels. */
+const NARROW_WIDTH = 30;
+
 /** Marks, then their labels: each takes the first of four corners where it meets neither the frame nor another. */
 export function drawMarks(plot: uPlot, marks: readonly LineMark[], taken: readonly Box[] = []): void {
   const { ctx, bbox } = plot;
@@ -149,6 +152,7 @@ export function drawMarks(plot: uPlot, marks: readonly LineMark[], taken: readon
     bottom: bbox.top + bbox.height,
   };
   const shown = places.filter(({ x, y }) => x >= frame.left && x <= frame.right && y >= frame.top && y <= frame.bottom);
+  const isNarrow = bbox.width < remPixels(NARROW_WIDTH) * PIXELS();
   for (const { mark, x, y } of shown) drawShape(ctx, mark, x, y);
   const boxes: Box[] = [
     ...taken,
@@ -158,7 +162,7 @@ export function drawMarks(plot: uPlot, marks: readonly LineMark[], taken: readon
     }),
   ];
   for (const { mark, x, y } of shown) {
-    if (mark.label === '') continue;
+    if (mark.label === '' || (isNarrow && mark.isMinor)) continue;
     const box = labelBox(ctx, mark.label, x, y, frame, boxes);
     if (box === null) continue;
     boxes.push(box);

@@ -34,6 +34,8 @@ export interface LineMark {
   readonly variable: string;
   readonly shape: 'ring' | 'dot' | 'square' | 'best';
   readonly label: string;
+  /** Without its label where the picture is narrow. */
+  readonly isMinor?: boolean;
 }
 
 /** A faint column from one x to another. */

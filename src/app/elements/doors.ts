@@ -53,6 +53,14 @@ export class Doors extends LitElement {
         font: inherit;
         cursor: pointer;
       }
+      @media (max-width: 1180px) {
+        ul {
+          column-gap: 1.125rem;
+        }
+        button {
+          font-size: var(--small);
+        }
+      }
       button:hover {
         color: var(--action);
       }

@@ -179,7 +179,7 @@ export class AskView extends LitElement {
       .empty {
         height: 24rem;
       }
-      @media (max-width: 1180px) {
+      @container (max-width: 62rem) {
         li {
           grid-template-columns: 7rem 1fr;
         }
@@ -190,7 +190,7 @@ export class AskView extends LitElement {
           grid-row: auto;
         }
       }
-      @media (max-width: 640px) {
+      @container (max-width: 30rem) {
         li {
           grid-template-columns: 1fr;
         }

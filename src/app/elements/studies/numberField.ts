@@ -49,7 +49,11 @@ export class NumberField extends LitElement {
         gap: 0.375rem;
         font-size: var(--small);
       }
+      label {
+        flex: 1;
+      }
       input {
+        flex: none;
         width: 4rem;
         min-height: 1.75rem;
         appearance: textfield;

@@ -228,7 +228,7 @@ export class SpreadView extends LitElement {
       .empty {
         height: 24rem;
       }
-      @media (max-width: 900px) {
+      @container (max-width: 56rem) {
         li {
           grid-template-columns: 1fr auto;
         }

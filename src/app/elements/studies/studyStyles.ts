@@ -57,9 +57,17 @@ export const studyStyles = css`
   details .scroll {
     max-height: 24rem;
   }
-  @media (min-width: 641px) {
-    tbody th {
-      white-space: nowrap;
+  tbody th {
+    white-space: nowrap;
+  }
+  @container (max-width: 38rem) {
+    .settings-line {
+      display: grid;
+      grid-template-columns: 1fr 1fr;
+      gap: 0.25rem 1.25rem;
+    }
+    .settings-line kp-number-list {
+      grid-column: 1 / -1;
     }
   }
   details {
