@@ -105,10 +105,10 @@ export class KneepointApp extends LitElement {
       reset: () => this.#scenario.reset(),
       cancel: () => this.#runs.cancel(),
       'swap-records': () => this.#scenario.swapRecords(),
-      'open-text': () => void this.#openText(),
-      'open-claim': () => void this.#openClaim(null),
-      'open-cautions': () => void this.#openLeaflet('cautions'),
-      'open-terms': () => void this.#openLeaflet('terms'),
+      'open-text': () => this.#whenLoaded(this.#openText()),
+      'open-claim': () => this.#whenLoaded(this.#openClaim(null)),
+      'open-cautions': () => this.#whenLoaded(this.#openLeaflet('cautions')),
+      'open-terms': () => this.#whenLoaded(this.#openLeaflet('terms')),
     };
     const action = actions[detail];
     if (action !== undefined) action();
@@ -140,6 +140,11 @@ export class KneepointApp extends LitElement {
   async #openClaim(text: string | null): Promise<void> {
     await import('./claimCheck.ts');
     await this.renderRoot.querySelector('kp-claim-check')?.open(text);
+  }
+
+  /** A part that is loaded on demand is gone when the page was renewed on its server meanwhile. */
+  #whenLoaded(opened: Promise<void>): void {
+    opened.catch(() => this.#say('a part of this page could not be loaded; reload it'));
   }
 
   async #openText(): Promise<void> {

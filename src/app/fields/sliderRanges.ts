@@ -10,7 +10,7 @@ export interface SliderRange {
 
 /** By field name, in the unit shown. */
 export const SLIDER_RANGES: Readonly<Record<string, SliderRange>> = {
-  outputBackoffDb: { minimum: 0, maximum: 20, step: 0.1 },
+  outputBackoffDb: { minimum: 0.5, maximum: 20, step: 0.1 },
   targetPaprDb: { minimum: 5, maximum: 12, step: 0.1 },
   memoryDepth: { minimum: 1, maximum: 10, step: 1 },
   passCount: { minimum: 1, maximum: 10, step: 1 },
