@@ -13,7 +13,7 @@
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { FilterNonlinearityFilterSettings } from '../../../shared/schema/scenario.ts';
 import { wrap } from '../basis/memoryPolynomial.ts';
-import { type Complex, type ComplexSignal, fromPairs, zeros } from '../dsp/complex.ts';
+import { type Complex, type ComplexSignal, fromPairs, type Samples, zeros } from '../dsp/complex.ts';
 import { createEnvelopeGainTable, type EnvelopeGainTable, NUMBERS_PER_PART } from './envelopeGainTable.ts';
 import { kneeGain } from './knee.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
@@ -135,28 +135,71 @@ function addThreeTaps(
   }
 }
 
+/** Samples of a block, which three short loops pass through: one long loop has more at hand than there are registers. */
+const BLOCK = 1024;
+
 /** v ← v·(1 − depth·e)·G, e the one-pole average of v in its periodic steady state, G knee and AM/PM behind the sag. */
-function saturateInPlace(v: ComplexSignal, { biasDepthRatio: depth, biasPole: pole, table }: Parameters): void {
-  const { coefficients: c, gainAt, highestPower, lowestPlace, placesPerPower, octaveBits } = table;
-  const { re, im } = v;
-  let average = depth > 0 ? settledAverage(v, pole) : 0;
+function saturateInPlace(v: ComplexSignal, { biasDepthRatio, biasPole, table }: Parameters): void {
+  const powers = new Float64Array(BLOCK);
+  const parts = new Int32Array(BLOCK);
+  let average = biasDepthRatio > 0 ? settledAverage(v, biasPole) : 0;
+  for (let start = 0; start < v.re.length; start += BLOCK) {
+    const end = Math.min(start + BLOCK, v.re.length);
+    const re = v.re.subarray(start, end);
+    const im = v.im.subarray(start, end);
+    average = sagBlock(re, im, average, biasDepthRatio, biasPole, powers);
+    findParts(powers, re.length, table, parts);
+    saturateBlock(re, im, powers, parts, table);
+  }
+}
+
+/** v ← v·(1 − depth·e); |v|² behind it goes to `powers`. Returns the average after the last sample. */
+function sagBlock(
+  re: Samples,
+  im: Samples,
+  averageBefore: number,
+  depth: number,
+  pole: number,
+  powers: Samples,
+): number {
+  const rest = 1 - pole;
+  let average = averageBefore;
   for (let n = 0; n < re.length; n++) {
-    average = pole * average + (1 - pole) * limitedPower(re[n], im[n]);
+    const power = re[n] * re[n] + im[n] * im[n];
+    average = pole * average + rest * Math.min(power, SAG_POWER_LIMIT);
     const sag = 1 - depth * average;
-    const vRe = sag * re[n];
-    const vIm = sag * im[n];
-    const u = vRe * vRe + vIm * vIm;
-    // The leading digits of u are its part of the table: envelopeGainTable.ts.
+    re[n] *= sag;
+    im[n] *= sag;
+    powers[n] = power * sag * sag;
+  }
+  return average;
+}
+
+/** Where in the table the gain at each power begins, −1 outside: see envelopeGainTable.ts. */
+function findParts(powers: Samples, count: number, table: EnvelopeGainTable, parts: Int32Array): void {
+  const { highestPower, lowestPlace, placesPerPower, octaveBits } = table;
+  for (let n = 0; n < count; n++) {
+    const u = powers[n];
     const place = u < highestPower ? (u * placesPerPower) | 0 : 0;
-    if (place < lowestPlace) {
-      const gain = gainAt(u);
+    const octave = 31 - Math.clz32(place) - octaveBits;
+    parts[n] = place < lowestPlace ? -1 : NUMBERS_PER_PART * ((octave << octaveBits) + (place >> octave) - lowestPlace);
+  }
+}
+
+/** v ← v·G. */
+function saturateBlock(re: Samples, im: Samples, powers: Samples, parts: Int32Array, table: EnvelopeGainTable): void {
+  const { coefficients: c, gainAt } = table;
+  for (let n = 0; n < re.length; n++) {
+    const i = parts[n];
+    const vRe = re[n];
+    const vIm = im[n];
+    if (i < 0) {
+      const gain = gainAt(powers[n]);
       re[n] = vRe * gain.re - vIm * gain.im;
       im[n] = vRe * gain.im + vIm * gain.re;
       continue;
     }
-    const octave = 31 - Math.clz32(place) - octaveBits;
-    const i = (NUMBERS_PER_PART * ((octave << octaveBits) + (place >> octave) - lowestPlace)) | 0;
-    const t = u - c[i];
+    const t = powers[n] - c[i];
     // In pairs: the additions of Horner's rule would wait for each other.
     const tt = t * t;
     const gRe = c[i + 1] + t * c[i + 2] + tt * (c[i + 3] + t * c[i + 4] + tt * (c[i + 5] + t * c[i + 6]));
