@@ -10,18 +10,23 @@ import { drawStack } from './stackedCharts.ts';
 
 /** Back-off above EVM, over one axis of crest factor. */
 export function drawCrestTrade(report: StudyReport, result: ShapeResult): string {
-  const points = [...result.points].filter(({ reachedPaprDb }) => reachedPaprDb !== null).sort(byPapr);
+  const points = [...result.points].filter((point) => placeOf(point) !== null).sort(byPapr);
   const x = paprAxis(points);
   const description = `Output back-off needed and EVM against the crest factor. ${report.answer}`;
   const charts = [backoffChart(report, result, points, x), evmChart(report, points, x)];
   return drawStack(report.study.title, description, charts);
 }
 
-const byPapr = (a: ShapePoint, b: ShapePoint) => (a.reachedPaprDb as number) - (b.reachedPaprDb as number);
+/** The crest factor read, or the target where the record is too short to read one. */
+function placeOf({ reachedPaprDb, targetPaprDb }: ShapePoint): number | null {
+  return reachedPaprDb ?? targetPaprDb;
+}
+
+const byPapr = (a: ShapePoint, b: ShapePoint) => (placeOf(a) as number) - (placeOf(b) as number);
 
 function paprAxis(points: readonly ShapePoint[]): ChartAxis {
   const [minimum, maximum] = rangeAround(
-    points.flatMap(({ reachedPaprDb }) => [(reachedPaprDb as number) - 0.2, (reachedPaprDb as number) + 0.2]),
+    points.flatMap((point) => [(placeOf(point) as number) - 0.2, (placeOf(point) as number) + 0.2]),
     7,
   );
   const probability = formatProbability(points[0]?.paprProbability ?? 1e-4);
@@ -34,7 +39,7 @@ function traceOf(style: TraceStyle, points: readonly ShapePoint[], pick: (point:
   const trace: ChartTrace = {
     style,
     dots: true,
-    x: read.map(({ reachedPaprDb }) => reachedPaprDb as number),
+    x: read.map((point) => placeOf(point) as number),
     y: read.map((point) => pick(point) as number),
   };
   return read.length === 0 ? [] : [trace];
@@ -55,7 +60,7 @@ function backoffChart(
   return {
     title: report.study.title,
     description: 'Smallest output back-off that meets all limits against the crest factor.',
-    x,
+    x: { ...x, label: '' },
     y: { label: 'Least output back-off within all limits, dB', minimum, maximum, scale: 'linear', format: axisNumber },
     traces,
     points: bestPoint(best),
@@ -66,14 +71,15 @@ function backoffChart(
 
 function bestPoint(best: ShapePoint | null): ChartPoint[] {
   const backoffDb = best?.correctedBackoffDb ?? best?.uncorrectedBackoffDb ?? null;
-  if (best === null || best.reachedPaprDb === null || backoffDb === null) return [];
+  const place = best && placeOf(best);
+  if (best === null || place === null || backoffDb === null) return [];
   const isCorrected = best.correctedBackoffDb !== null;
   const power = isCorrected ? best.correctedPowerDbm : best.uncorrectedPowerDbm;
   const target = best.targetPaprDb === null ? 'no reduction' : `target ${formatQuantity(best.targetPaprDb, 'dB')}`;
   const what = power === null ? formatQuantity(backoffDb, 'dB') : formatQuantity(power, 'dBm');
   const { colour } = isCorrected ? TRACE_STYLES.corrected : TRACE_STYLES.uncorrected;
   const label = `best: ${target}, ${what}`;
-  return [{ x: best.reachedPaprDb, y: backoffDb, colour, shape: 'ring', label, labelAt: 'below' }];
+  return [{ x: place, y: backoffDb, colour, shape: 'ring', label, labelAt: 'below' }];
 }
 
 const SPENT: TraceStyle = { ...TRACE_STYLES.shaped, name: 'Spent on crest' };

@@ -44,6 +44,11 @@ function backoffAxis(report: StudyReport, points: readonly LadderPoint[]): Chart
   };
 }
 
+/** The same axis without its name, which stands under the chart below. */
+function unnamed({ under: _under, ...axis }: ChartAxis): ChartAxis {
+  return { ...axis, label: '' };
+}
+
 /** A line for each output; the corrected one is drawn last. */
 function tracesOf(points: readonly LadderPoint[], pick: (reading: Reading) => number | null): ChartTrace[] {
   const order: readonly Subject[] = ['ideal', 'uncorrected', 'corrected'];
@@ -87,7 +92,7 @@ function aclrChart(report: StudyReport, result: LadderResult): LineChart {
   return {
     title: report.study.title,
     description: 'ACLR of the worse side of the first channel against output back-off.',
-    x,
+    x: hasEvm(result) ? unnamed(x) : x,
     y: { label: 'ACLR, worse side, dB', minimum, maximum: top, scale: 'linear', format: axisNumber },
     traces,
     limits,
@@ -123,7 +128,7 @@ function evmChart(report: StudyReport, result: LadderResult): LineChart {
 }
 
 function limitLine(label: string, level: number, x: ChartAxis, forbidden: 'above' | 'below'): ChartLimit {
-  return { label, level, fromX: x.minimum, toX: x.maximum, forbidden, labelAt: 'start' };
+  return { label, level, fromX: x.minimum, toX: x.maximum, forbidden };
 }
 
 /** A ring where an output meets a single limit, with back-off and power beside the one that decides. */

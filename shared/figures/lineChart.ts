@@ -7,7 +7,7 @@ import { escapeXml, pathOf, tag, textTag } from './svgText.ts';
 import { decadeTicks, linearTicks, spreadLabels } from './ticks.ts';
 
 export interface ChartAxis {
-  /** What is along the axis, with its unit. */
+  /** What is along the axis, with its unit; empty where another chart below says it. */
   readonly label: string;
   readonly minimum: number;
   readonly maximum: number;
@@ -127,6 +127,7 @@ export function drawLineChart(chart: LineChart): string {
 
 /** Pixels from the plot's lower edge to the first line of the condition. */
 function footOf(chart: LineChart): number {
+  if (chart.x.label === '') return 34;
   return chart.x.under === undefined ? 62 : 62 + LINE_HEIGHT;
 }
 
@@ -239,6 +240,7 @@ function drawAxisLabels(chart: LineChart, scales: Scales): string[] {
             under(value),
           ),
         );
+  if (chart.x.label === '') return [...left, ...below];
   const y = bottom + footOf(chart) - 24;
   const axis = { x: PLOT.left + PLOT.width / 2, y, 'text-anchor': 'middle', fill: PALETTE.muted };
   return [...left, ...below, ...second, textTag(axis, chart.x.label)];

@@ -77,7 +77,7 @@ function ringOf(
       colour: KINDS[cell.structure].colour,
       shape: 'ring',
       label: structureName(cell.highestOrder, cell.memoryDepth),
-      labelAt: 'right',
+      labelAt: 'above',
     }));
 }
 

@@ -12,7 +12,7 @@ import { tag, textTag } from './svgText.ts';
 const WIDTH = 960;
 const CELL = { width: 76, height: 46 };
 const LEFT = 64;
-const TOP = 96;
+const TOP = 84;
 const GRID_GAP = 72;
 const LINE = 17;
 
@@ -28,7 +28,7 @@ export function drawOrderMap(report: StudyReport, result: MapResult): string {
     if (isWide) x += grid.width + GRID_GAP;
     else y = bottom + 72;
   }
-  const notes = [keyText(result), ...conditionLines(report.conditions)];
+  const notes = [...keyLines(result), ...conditionLines(report.conditions)];
   const height = bottom + 64 + LINE * notes.length;
   const foot = notes.map((text, i) =>
     textTag({ x: LEFT, y: bottom + 62 + LINE * i, 'font-size': 12, fill: PALETTE.muted }, text),
@@ -38,11 +38,11 @@ export function drawOrderMap(report: StudyReport, result: MapResult): string {
   return `${svgDocument({ title: report.study.title, description, width: WIDTH, height }, [title, ...parts, ...foot])}\n`;
 }
 
-function keyText({ wantedMarginDb, cells }: MapResult): string {
+function keyLines({ wantedMarginDb, cells }: MapResult): string[] {
   const aclr = 'Large: ACLR of the worse side, dB. Small: coefficients, real multiplications a sample.';
-  if (cells.every(({ worstMarginDb }) => worstMarginDb === null)) return `${aclr} • on the Pareto front`;
+  if (cells.every(({ worstMarginDb }) => worstMarginDb === null)) return [aclr, '• on the Pareto front'];
   const aim = wantedMarginDb > 0 ? `keeps ${formatQuantity(wantedMarginDb, 'dB')} of margin` : 'within all limits';
-  return `${aclr} ✓ ${aim}, ✕ not; ringed: the cheapest that does; • on the Pareto front; italic: correction not used`;
+  return [aclr, `✓ ${aim}, ✕ not; ringed: the cheapest that does; • on the Pareto front; italic: correction not used.`];
 }
 
 interface Grid {
@@ -101,7 +101,9 @@ function drawCell(cell: MapCell, result: MapResult, x: number, y: number): strin
       { ...middle, y: y + 37, 'font-size': 11, fill: PALETTE.muted },
       `${cost.coefficientCount}, ${cost.realMultipliesPerSample}`,
     ),
-    ...(onFront ? [tag('circle', { cx: x + CELL.width - 9, cy: y + 9, r: 2.5, fill: PALETTE.ink })] : []),
+    ...(onFront
+      ? [tag('circle', { cx: x + CELL.width - 9, cy: y + CELL.height - 13, r: 2.5, fill: PALETTE.ink })]
+      : []),
   ].join('');
 }
 

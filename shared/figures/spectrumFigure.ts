@@ -1,5 +1,6 @@
 // The emission plot of a report or a record: spectra, limit lines, ACLR columns. Chooses and places; every figure is the
 // report's own.
+import { WINDOW_NAMES } from '../format/measurementWords.ts';
 import { formatCount, formatEngineering, formatFixed, formatQuantity } from '../format/numbers.ts';
 import type { AclrReading, OutputReport, Report } from '../schema/report.ts';
 import { type ChartColumn, type ChartTrace, drawLineChart } from './lineChart.ts';
@@ -128,13 +129,6 @@ export function runCondition({ uncorrected, scenario, waveform }: Report): strin
   const record = `${formatCount(waveform.sampleCount)} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 5)}`;
   return `${power}${formatQuantity(uncorrected.outputBackoffDb, 'dB', 2)} output back-off; ${record}; judging seed ${scenario.seeds.judging}`;
 }
-
-const WINDOW_NAMES: Readonly<Record<string, string>> = {
-  blackmanHarris: 'Blackman–Harris window',
-  hann: 'Hann window',
-  rectangular: 'rectangular window',
-  flatTop: 'flat-top window',
-};
 
 /** Resolution bandwidth, averages, window. */
 export function estimatorCondition(conditions: SpectrumCondition): string {

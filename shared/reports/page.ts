@@ -20,11 +20,13 @@ svg { max-width: 100%; height: auto; display: block; }
 .wide { overflow-x: auto; margin: 8px 0 16px; }
 table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: 0 0 4px; white-space: nowrap; }
-th { text-align: left; font-weight: 400; }
-th, td { padding: 4px 24px 4px 0; border-bottom: 1px solid ${PALETTE.rule}; vertical-align: baseline; }
+th { text-align: left; font-weight: 400; white-space: nowrap; }
+thead th { white-space: normal; }
+thead .groups th { white-space: nowrap; }
+th, td { padding: 4px 18px 4px 0; border-bottom: 1px solid ${PALETTE.rule}; vertical-align: baseline; }
 th:last-child, td:last-child { padding-right: 0; }
 thead th { color: ${PALETTE.muted}; text-align: right; vertical-align: bottom; }
-thead tr.groups th { border-bottom: none; padding-bottom: 0; }
+thead tr.groups th, thead tr.groups td { border-bottom: none; padding-bottom: 0; }
 td { text-align: right; white-space: nowrap; }
 td.text, thead th.text { text-align: left; }
 th.number { text-align: right; }
@@ -33,9 +35,11 @@ th.number { text-align: right; }
 tr.best td, tr.best th { font-weight: 600; background: ${PALETTE.chosen}; print-color-adjust: exact; }
 pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto; }
 .digest { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-wrap: anywhere; }
+.checks { width: 100%; table-layout: fixed; }
 .checks td, .checks th { vertical-align: top; padding: 6px 16px 6px 0; }
-.checks th { min-width: 18ch; }
-.checks td.prose { max-width: 70ch; }
+.checks td:first-child { width: 16px; text-align: left; }
+.checks th { width: 25%; white-space: normal; }
+.blank { min-width: 96px; }
 .tick { width: 14px; height: 14px; border: 1px solid ${PALETTE.muted}; display: inline-block; vertical-align: -2px; }
 @page { size: A4; margin: 16mm 14mm; }
 @media print {
@@ -48,13 +52,14 @@ pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto
   details { display: none; }
   figure { margin: 10pt 0; overflow: visible; }
   figure > svg { width: 100%; }
-  svg > rect:first-of-type { fill: none; }
+  /* The paper behind a picture, and behind each chart of a stack. */
+  figure > svg > rect:first-of-type, figure > svg > svg > svg > rect:first-of-type { fill: none; }
   .wide { overflow: visible; }
   table { font-size: 8.5pt; }
   th, td { padding: 2pt 8pt 2pt 0; }
   thead { display: table-header-group; }
   tr { break-inside: avoid; }
-  td, caption { white-space: normal; }
+  td, th, caption { white-space: normal; }
 }
 `;
 
@@ -81,11 +86,16 @@ ${head === undefined ? '' : `${head}\n`}<title>${escapeXml(title)}</title>
 </head>
 <body><main>
 <h1>${escapeXml(title)}</h1>
-<p class="answer">${escapeXml(answer)}</p>
+<p class="answer">${escapeXml(keepUnits(answer))}</p>
 ${sections.filter((section) => section !== '').join('\n')}
 </main></body>
 </html>
 `;
+}
+
+/** A number and its unit stay on one line. */
+function keepUnits(text: string): string {
+  return text.replace(/(\d) (?=(?:dBm?|dBc|m?W|%|[kMG]?Hz)\b|%)/g, '$1\u00a0');
 }
 
 /** A heading and what stands under it; nothing when there is nothing. */

@@ -1,5 +1,5 @@
 // Sentences and cells of a run that the terminal and every page share.
-import { formatFixed, formatPowerOfTen, formatSigned, NO_READING } from '../format/numbers.ts';
+import { formatConditionNumber, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
 import { structureText } from '../format/predistorterText.ts';
 import type { FloorName, FloorReport, Verdict } from '../schema/report.ts';
 import type { ReadReport } from './runTable.ts';
@@ -51,7 +51,10 @@ export function learningText({ learning, scenario, correctionUsed }: ReadReport)
   const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
   const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;
   const passes = `${learning.passes.length} ${learning.passes.length === 1 ? 'pass' : 'passes'}, ${chosen}`;
-  const condition = `condition number ${formatPowerOfTen(learning.conditionNumber, 2)} scaled, ${formatPowerOfTen(learning.rawConditionNumber, 2)} raw`;
+  const condition =
+    learning.passes.length === 0
+      ? 'no pass was made'
+      : `condition number ${formatConditionNumber(learning.conditionNumber)} scaled, ${formatConditionNumber(learning.rawConditionNumber)} raw`;
   const seeds = `training seed ${scenario.seeds.training}, selection seed ${scenario.seeds.selection}, judging seed ${scenario.seeds.judging}`;
   const rejected = correctionUsed || learning.rejectedBecause === null ? '' : ` Not used: ${learning.rejectedBecause}.`;
   return `Predistorter: ${structure}. Indirect learning: ${passes}; ${condition}; ${seeds}.${rejected}`;

@@ -1,6 +1,7 @@
 // The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and every page.
+import { EQUALIZER_NAMES, REFERENCE_NAMES } from '../format/measurementWords.ts';
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
-import type { AclrReading, EvmReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import type { AclrReading, OutputReport, Report, Traces } from '../schema/report.ts';
 
 export interface RunRow {
   readonly label: string;
@@ -113,20 +114,15 @@ function peakRows(row: MakeRow): RunRow[] {
   ];
 }
 
-const EQUALIZERS: Readonly<Record<EvmReading['equalizer'], string>> = {
-  none: 'no equalizer (scaled to the reference’s rms)',
-  oneGain: 'one complex gain',
-  perSubcarrier: 'equalizer per subcarrier',
-};
-
 function notesOf({ uncorrected, waveform, scenario }: ReadReport): string[] {
   const notes: string[] = [];
   if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
   const { evm } = uncorrected;
   if (evm !== null) {
-    const against = evm.reference === 'data' ? 'the data before crest-factor reduction' : 'the shaped waveform';
     const which = waveform.carriers.length > 1 ? `, worst of ${waveform.carriers.length} carriers` : '';
-    notes.push(`EVM: ${EQUALIZERS[evm.equalizer]}, ${evm.symbolCount} symbols, against ${against}${which}.`);
+    notes.push(
+      `EVM: ${EQUALIZER_NAMES[evm.equalizer]}, ${evm.symbolCount} symbols, against ${REFERENCE_NAMES[evm.reference]}${which}.`,
+    );
   }
   const record = `${waveform.sampleCount} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 6)}`;
   notes.push(`PAPR: record of ${record}, judging seed ${scenario.seeds.judging}.`);

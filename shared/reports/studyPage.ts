@@ -2,10 +2,11 @@
 // and the study itself, so that it can be repeated. It loads nothing and runs nothing.
 import { cautions } from '../cautions.ts';
 import { studyFigures } from '../figures/studyFigures.ts';
+import { escapeXml } from '../figures/svgText.ts';
 import type { StudyReport } from '../schema/studyReport.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
-import { tableHtml } from './readingTable.ts';
+import { type ReadingTable, tableHtml } from './readingTable.ts';
 import { STUDY_FLOORS_HEADING, type StudyFloor, studyFloorCells } from './studyFloors.ts';
 import { studyTables } from './studyTables.ts';
 
@@ -19,7 +20,7 @@ export function studyPage(report: StudyReport, floors: readonly StudyFloor[] = [
       report.complete ? '' : paragraph(progressText(report), 'over'),
       paragraph(study.story),
       ...studyFigures(report).map(({ svg }) => figure(svg)),
-      section('Figures', studyTables(report).map(tableHtml).join('')),
+      section('Figures', studyTables(report).map(tableOf).join('')),
       section('Conditions', list(conditionsOf(report))),
       section(STUDY_FLOORS_HEADING, wordTable(floors.map(studyFloorCells))),
       section('Warnings', list(report.warnings.map(({ message }) => message))),
@@ -29,6 +30,16 @@ export function studyPage(report: StudyReport, floors: readonly StudyFloor[] = [
     ],
   });
 }
+
+/** A table of many rows opens on demand; its CSV holds it as well. */
+function tableOf(table: ReadingTable): string {
+  const html = tableHtml(table);
+  return table.rows.length <= LONG_TABLE
+    ? html
+    : `<details><summary>${escapeXml(table.caption)}</summary>${html}</details>`;
+}
+
+const LONG_TABLE = 30;
 
 /** What is missing while a study goes on. */
 export function progressText({ doneCount, neededCount }: StudyReport): string {

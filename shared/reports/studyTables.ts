@@ -157,13 +157,13 @@ function shapeTable(points: readonly ShapePoint[], best: ShapePoint | null): Rea
     { heading: 'reached, dB', decimals: 2, value: ({ reachedPaprDb }) => reachedPaprDb },
     { heading: 'EVM spent, %', decimals: 2, value: ({ crestEvmPercent }) => crestEvmPercent },
     {
-      group: 'least output back-off, dB',
+      group: 'least back-off, dB',
       heading: 'corr.',
       decimals: 2,
       value: ({ correctedBackoffDb }) => correctedBackoffDb,
     },
     {
-      group: 'least output back-off, dB',
+      group: 'least back-off, dB',
       heading: 'uncorr.',
       decimals: 2,
       value: ({ uncorrectedBackoffDb }) => uncorrectedBackoffDb,
@@ -206,7 +206,7 @@ function wayColumns<Row extends AskOption | AskRefusal>(): ColumnOf<Row>[] {
   return [
     { heading: 'correction', value: wayText },
     {
-      heading: 'crest factor, dB',
+      heading: 'crest, dB',
       decimals: 1,
       value: ({ targetPaprDb }) => targetPaprDb ?? 'none',
     },
@@ -220,22 +220,22 @@ export function wayText({ corrected, highestOrder, memoryDepth }: AskOption | As
 function optionsTable(options: readonly AskOption[]): ReadingTable {
   const columns: ColumnOf<AskOption>[] = [
     ...wayColumns<AskOption>(),
-    { heading: 'output back-off, dB', decimals: 2, value: ({ outputBackoffDb }) => outputBackoffDb },
+    { heading: 'back-off, dB', decimals: 2, value: ({ outputBackoffDb }) => outputBackoffDb },
     {
-      group: 'saturated power needed',
+      group: 'saturated power',
       heading: 'dBm',
       decimals: 1,
       value: ({ neededSaturatedPowerDbm }) => neededSaturatedPowerDbm,
     },
     {
-      group: 'saturated power needed',
+      group: 'saturated power',
       heading: 'W',
       decimals: 1,
       value: ({ neededSaturatedPowerDbm }) => 10 ** ((neededSaturatedPowerDbm - 30) / 10),
     },
-    { heading: 'ACLR, dB', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb },
-    { heading: 'EVM, %', decimals: 2, value: ({ evmPercent }) => evmPercent },
-    { heading: 'DC, W', decimals: 1, value: ({ dcPowerW }) => dcPowerW },
+    { heading: 'ACLR, dB', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb, isDetail: true },
+    { heading: 'EVM, %', decimals: 2, value: ({ evmPercent }) => evmPercent, isDetail: true },
+    { heading: 'DC, W', decimals: 1, value: ({ dcPowerW }) => dcPowerW, isDetail: true },
     { heading: 'multiplies', decimals: 0, value: ({ cost }) => cost?.realMultipliesPerSample ?? null },
     { heading: 'own gives, dBm', decimals: 1, value: ({ mostAntennaMeanDbm }) => mostAntennaMeanDbm },
     { heading: 'note', value: optionNote },

@@ -18,9 +18,12 @@ export function defaultWorkerCount(): number {
   return Math.max(1, availableParallelism() - 1);
 }
 
+/** What `src/cli/studyWorker.ts` is in a build, beside the program. */
+const WORKER_FILE = 'studyWorker.js';
+
 /** Starts the workers. Results do not depend on their number. */
 export function startTaskRunner(workerCount: number): TaskRunner {
-  const file = fileURLToPath(new URL('./studyWorker.js', import.meta.url));
+  const file = fileURLToPath(new URL(WORKER_FILE, import.meta.url));
   // Run from its sources the program has no worker file, which only a build makes.
   return existsSync(file) ? poolRunner(file, workerCount) : inlineRunner();
 }

@@ -1,4 +1,6 @@
 // The one line of conditions under every picture of a study.
+import { EQUALIZER_NAMES, REFERENCE_NAMES, WINDOW_NAMES } from '../../../shared/format/measurementWords.ts';
+import { formatProbability } from '../../../shared/format/numbers.ts';
 import { structureText } from '../../../shared/format/predistorterText.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 
@@ -12,11 +14,19 @@ export function conditionsOf(scenario: Scenario): string {
   const carriers = waveform.carriers.length === 1 ? kind : `${waveform.carriers.length} carriers, first ${kind}`;
   const crest = waveform.crestFactorReduction;
   const shaping =
-    crest === null ? 'no crest-factor reduction' : `crest factor ${crest.targetPaprDb} dB at ${crest.probability}`;
+    crest === null
+      ? 'no crest-factor reduction'
+      : `crest factor ${crest.targetPaprDb} dB at ${formatProbability(crest.probability)}`;
   const structure =
     predistorter === null
       ? 'no correction'
       : `${structureText(predistorter)}, ${predistorter.learning.passCount} passes`;
   const { spectrum, evm } = measurement;
-  return `${carriers}; ${shaping}; ${structure}; ${spectrum.segmentLength}-point ${spectrum.window} segments; EVM ${evm.equalizer} against ${evm.reference}; seeds ${seeds.judging}, ${seeds.training}, ${seeds.selection}`;
+  const estimator =
+    spectrum.method === 'wholeRecord'
+      ? 'whole record on exact bins'
+      : `segments of ${spectrum.segmentLength} samples, ${WINDOW_NAMES[spectrum.window] ?? spectrum.window}`;
+  const modulation = `EVM: ${EQUALIZER_NAMES[evm.equalizer]}, against ${REFERENCE_NAMES[evm.reference]}`;
+  const records = `seeds ${seeds.judging} judging, ${seeds.training} training, ${seeds.selection} selection`;
+  return `${carriers}; ${shaping}; ${structure}; ${estimator}; ${modulation}; ${records}`;
 }
