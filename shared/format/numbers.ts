@@ -28,6 +28,12 @@ export function formatSignificant(value: number, digits = 3): string {
 }
 
 /** 1.2·10⁵ with real superscripts; a bare power of ten drops its factor. */
+/** A condition number: whole below 1000, a power of ten above; null reads "beyond double precision". */
+export function formatConditionNumber(value: number | null): string {
+  if (value === null) return 'beyond double precision';
+  return value < 1000 ? String(Math.round(value)) : formatPowerOfTen(value, 2);
+}
+
 export function formatPowerOfTen(value: number, digits = 2): string {
   const [factor = '', exponent = '0'] = value.toExponential(Math.max(0, digits - 1)).split('e');
   const trimmed = withMinus(String(Number(factor)));

@@ -44,6 +44,11 @@ export interface PaprPoint {
   readonly probability: number;
   /** Level over mean power exceeded with this probability; null when the record is too short to tell. */
   readonly db: number | null;
+  /**
+   * How far `db` may be off, one standard deviation of the number of peaks beyond it; null with `db`, absent where the
+   * signal's bandwidth is not known.
+   */
+  readonly spreadDb?: number | null;
 }
 
 export interface WaveformReport {
@@ -60,6 +65,11 @@ export interface WaveformReport {
   readonly aclr: readonly AclrReading[];
   /** EVM spent by crest-factor reduction, or null without it. */
   readonly crestReductionEvmPercent: number | null;
+  /**
+   * EVM of the waveform itself, before crest-factor reduction, as the outputs' EVM is read: no output can read less. Null
+   * without symbols; nothing when the reference is the shaped waveform.
+   */
+  readonly sourceEvmPercent: number | null;
   readonly carriers: readonly {
     readonly offsetHz: number;
     readonly occupiedBandwidthHz: number;
@@ -78,7 +88,7 @@ export interface OutputReport {
   readonly outputBackoffDb: number;
   readonly peakToAverageDb: number;
   readonly papr: readonly PaprPoint[];
-  /** Mean power density in the worst neighbouring channel, at the antenna port. */
+  /** Mean power density in the first channel, on the side where it is higher, at the antenna port. */
   readonly worstAdjacentDensityDbmPerMHz: number | null;
   readonly occupiedBandwidthHz: number;
   readonly aclr: readonly AclrReading[];
@@ -125,26 +135,28 @@ export interface LearningPass {
   readonly evmPercent: number | null;
   readonly drivePeakDb: number;
   readonly heldSampleRatio: number;
-  /** Of the column-scaled regressor matrix. */
-  readonly conditionNumber: number;
+  /** Of the column-scaled regressor matrix; null when its columns are dependent in double precision. */
+  readonly conditionNumber: number | null;
   /** Of the unscaled regressor matrix with the observation at unit rms. */
-  readonly rawConditionNumber: number;
+  readonly rawConditionNumber: number | null;
   readonly outputBackoffDb: number;
 }
 
 export interface LearningReport {
   readonly method: 'indirect';
   readonly coefficientCount: number;
-  /** Of the column-scaled regressor matrix, first pass. */
-  readonly conditionNumber: number;
+  /** Of the column-scaled regressor matrix, first pass; null without a pass or when its columns are dependent. */
+  readonly conditionNumber: number | null;
   /** Of the unscaled regressor matrix with the observation at unit rms, first pass. */
-  readonly rawConditionNumber: number;
+  readonly rawConditionNumber: number | null;
   readonly trainingSampleCount: number;
   readonly passes: readonly LearningPass[];
   /** Index into `passes`, or null when every pass was worse than no correction. */
   readonly chosenPass: number | null;
   /** Set when the correction is not used. */
   readonly rejectedBecause: string | null;
+  /** Why fewer passes were made than asked for, or null. */
+  readonly stoppedBecause: string | null;
 }
 
 /** Which envelopes beside the signal sample's own a predistorter uses: x[n−l]·|x[n−l−m]|^(k−1). */
@@ -276,11 +288,13 @@ export interface ConstellationTrace {
   readonly idealIm: Float64Array;
 }
 
-/** The uncorrected output split into its linear, third-, fifth- and seventh-order parts (orthogonal for Gaussian drive). */
+/** The uncorrected output split into its linear, third-, fifth- and seventh-order parts, uncorrelated on the record. */
 export interface OrderSplitTrace {
   readonly orders: readonly number[];
   readonly spectra: readonly SpectrumTrace[];
   readonly powerDb: readonly number[];
+  /** Power of what no part explains, over the whole output; null when there are no parts. */
+  readonly residualDb?: number | null;
 }
 
 export interface Traces {

@@ -1,6 +1,6 @@
 // The line under a picture: under which conditions its figures hold.
 
-import { formatCount, formatEngineering, formatPowerOfTen, formatQuantity } from '../../../shared/format/numbers.ts';
+import { formatCount, formatEngineering, formatQuantity } from '../../../shared/format/numbers.ts';
 import type { EvmReading, Report } from '../../../shared/schema/report.ts';
 import type { RunDetail } from '../../worker/client.ts';
 
@@ -52,6 +52,4 @@ export function recordCondition({ waveform, scenario }: Report): string {
   return `${samples}; judging seed ${scenario.seeds.judging}`;
 }
 
-export function conditionNumberText(value: number): string {
-  return value < 1000 ? String(Math.round(value)) : formatPowerOfTen(value, 2);
-}
+export { formatConditionNumber as conditionNumberText } from '../../../shared/format/numbers.ts';

@@ -3,34 +3,43 @@
 // Normal equations: G·c = b with columns scaled to unit norm (D⁻¹GD⁻¹ has a unit diagonal), λ added to that
 // diagonal, solved by Cholesky. QR: modified Gram–Schmidt on the scaled columns with the target as last column
 // (Björck 1967, BIT 7: backward stable for least squares). Condition numbers are of the regressor matrix: the root
-// of the Gram matrix's, from its eigenvalues (cyclic Jacobi on the real symmetric form [[A, −B], [B, A]]).
+// of the Gram matrix's, from its eigenvalues (cyclic complex Jacobi rotations;
+// Golub and Van Loan, section 8.5, from memory).
 import { type ComplexSignal, zeros } from './complex.ts';
 
-export interface LeastSquaresSolution {
+/** Condition numbers of the regressor matrix; null when its columns are dependent in double precision. */
+export interface Conditioning {
+  /** Of the column-scaled matrix. */
+  readonly conditionNumber: number | null;
+  /** Of the matrix as it is. */
+  readonly rawConditionNumber: number | null;
+}
+
+export interface LeastSquaresSolution extends Conditioning {
   readonly coefficients: ComplexSignal;
-  /** Of the column-scaled regressor matrix. Infinity when the columns are dependent in double precision. */
-  readonly conditionNumber: number;
-  /** Of the regressor matrix as it is. */
-  readonly rawConditionNumber: number;
+}
+
+/** solveByCholesky with the condition numbers of its matrix. */
+export function solveNormalEquations(
+  gram: ComplexSignal,
+  rightSide: ComplexSignal,
+  ridge: number,
+): LeastSquaresSolution | null {
+  const coefficients = solveByCholesky(gram, rightSide, ridge);
+  return coefficients && { coefficients, ...conditioningOf(gram, rightSide.re.length) };
 }
 
 /**
  * Solves column-scaled normal equations. gram: Hermitian, row by row; rightSide Φᴴu.
  * ridge: λ on the unit diagonal, ≥ 0. Returns null when Cholesky breaks down: the columns are dependent.
  */
-export function solveNormalEquations(
-  gram: ComplexSignal,
-  rightSide: ComplexSignal,
-  ridge: number,
-): LeastSquaresSolution | null {
+export function solveByCholesky(gram: ComplexSignal, rightSide: ComplexSignal, ridge: number): ComplexSignal | null {
   const size = rightSide.re.length;
   if (gram.re.length !== size * size)
     throw new RangeError(`leastSquares: Gram of ${gram.re.length} entries for ${size} terms`);
-  const scales = new Float64Array(size);
-  for (let i = 0; i < size; i++) scales[i] = gram.re[i * size + i] > 0 ? 1 / Math.sqrt(gram.re[i * size + i]) : 0;
-  if (scales.some((value) => value === 0)) return null;
+  const scales = columnScales(gram, size);
+  if (scales === null) return null;
   const scaled = scaleGram(gram, scales);
-  const conditionNumber = conditionOfGram(scaled, size);
   for (let i = 0; i < size; i++) scaled.re[i * size + i] += ridge;
   if (!choleskyInPlace(scaled, size)) return null;
   const c = zeros(size);
@@ -43,7 +52,31 @@ export function solveNormalEquations(
     c.re[i] *= scales[i];
     c.im[i] *= scales[i];
   }
-  return { coefficients: c, conditionNumber, rawConditionNumber: conditionOfGram(gram, size) };
+  return c;
+}
+
+/** Condition numbers of the matrix whose Gram matrix this is, with columns scaled to unit norm and as they are. */
+export function conditioningOf(gram: ComplexSignal, size: number): Conditioning {
+  const scales = columnScales(gram, size);
+  return {
+    conditionNumber: scales && finiteOrNull(conditionOfGram(scaleGram(gram, scales), size)),
+    rawConditionNumber: finiteOrNull(conditionOfGram(gram, size)),
+  };
+}
+
+function finiteOrNull(value: number): number | null {
+  return Number.isFinite(value) ? value : null;
+}
+
+/** 1/‖φ_i‖ from the diagonal; null when a column is zero. */
+function columnScales(gram: ComplexSignal, size: number): Float64Array | null {
+  const scales = new Float64Array(size);
+  for (let i = 0; i < size; i++) {
+    const energy = gram.re[i * size + i];
+    if (!(energy > 0)) return null;
+    scales[i] = 1 / Math.sqrt(energy);
+  }
+  return scales;
 }
 
 function scaleGram(gram: ComplexSignal, scales: Float64Array): ComplexSignal {
@@ -123,55 +156,64 @@ export function conditionOfGram(gram: ComplexSignal, size: number): number {
 
 const JACOBI_SWEEPS = 30;
 
-/** Eigenvalues of a Hermitian matrix; each appears twice, from its real symmetric form. */
-function hermitianEigenvalues(a: ComplexSignal, size: number): Float64Array {
-  const n = 2 * size;
-  const s = new Float64Array(n * n);
-  for (let i = 0; i < size; i++) {
-    for (let j = 0; j < size; j++) {
-      const re = a.re[i * size + j];
-      const im = a.im[i * size + j];
-      s[i * n + j] = re;
-      s[(i + size) * n + j + size] = re;
-      s[i * n + j + size] = -im;
-      s[(i + size) * n + j] = im;
-    }
-  }
+function hermitianEigenvalues(gram: ComplexSignal, size: number): Float64Array {
+  const a = { re: gram.re.slice(), im: gram.im.slice() };
   for (let sweep = 0; sweep < JACOBI_SWEEPS; sweep++) {
     let rotated = false;
-    for (let p = 0; p < n - 1; p++) {
-      for (let q = p + 1; q < n; q++) rotated = jacobiRotate(s, n, p, q) || rotated;
+    for (let p = 0; p < size - 1; p++) {
+      for (let q = p + 1; q < size; q++) rotated = jacobiRotate(a, size, p, q) || rotated;
     }
     if (!rotated) break;
   }
-  const values = new Float64Array(n);
-  for (let i = 0; i < n; i++) values[i] = s[i * n + i];
+  const values = new Float64Array(size);
+  for (let i = 0; i < size; i++) values[i] = a.re[i * size + i];
   return values;
 }
 
-/** One two-sided rotation that clears s[p][q]; false when it is already negligible. */
-function jacobiRotate(s: Float64Array, n: number, p: number, q: number): boolean {
-  const off = s[p * n + q];
-  const dp = s[p * n + p];
-  const dq = s[q * n + q];
-  if (Math.abs(off) <= 1e-17 * Math.sqrt(Math.abs(dp * dq)) || off === 0) return false;
-  const theta = (dq - dp) / (2 * off);
+/**
+ * One two-sided rotation that clears a[p][q]; false when it is already negligible. With a[p][q] = b·exp(jφ), column q
+ * is turned by exp(−jφ), which leaves a real rotation: tan from cot 2θ = (a[q][q] − a[p][p])/(2b).
+ */
+function jacobiRotate(a: ComplexSignal, n: number, p: number, q: number): boolean {
+  const offRe = a.re[p * n + q];
+  const offIm = a.im[p * n + q];
+  const b = Math.sqrt(offRe * offRe + offIm * offIm);
+  const dp = a.re[p * n + p];
+  const dq = a.re[q * n + q];
+  if (b === 0 || b <= 1e-17 * Math.sqrt(Math.abs(dp * dq))) return false;
+  const theta = (dq - dp) / (2 * b);
   const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
   const cos = 1 / Math.sqrt(t * t + 1);
   const sin = t * cos;
-  for (let k = 0; k < n; k++) {
-    const kp = s[k * n + p];
-    const kq = s[k * n + q];
-    s[k * n + p] = cos * kp - sin * kq;
-    s[k * n + q] = sin * kp + cos * kq;
-  }
-  for (let k = 0; k < n; k++) {
-    const pk = s[p * n + k];
-    const qk = s[q * n + k];
-    s[p * n + k] = cos * pk - sin * qk;
-    s[q * n + k] = sin * pk + cos * qk;
-  }
+  turnPair(a, p, q, n, cos, sin, offRe / b, -offIm / b);
+  turnPair(a, p * n, q * n, 1, cos, sin, offRe / b, offIm / b);
   return true;
+}
+
+/** (u, v) ← (cos·u − sin·e·v, sin·u + cos·e·v) for two columns (step n) or two rows (step 1), e = eRe + j·eIm. */
+function turnPair(
+  a: ComplexSignal,
+  firstU: number,
+  firstV: number,
+  step: number,
+  cos: number,
+  sin: number,
+  eRe: number,
+  eIm: number,
+): void {
+  const count = Math.sqrt(a.re.length);
+  for (let k = 0; k < count; k++) {
+    const u = firstU + k * step;
+    const v = firstV + k * step;
+    const vRe = eRe * a.re[v] - eIm * a.im[v];
+    const vIm = eRe * a.im[v] + eIm * a.re[v];
+    const uRe = a.re[u];
+    const uIm = a.im[u];
+    a.re[u] = cos * uRe - sin * vRe;
+    a.im[u] = cos * uIm - sin * vIm;
+    a.re[v] = sin * uRe + cos * vRe;
+    a.im[v] = sin * uIm + cos * vIm;
+  }
 }
 
 /**

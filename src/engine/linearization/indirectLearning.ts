@@ -84,6 +84,8 @@ export interface LearningResult {
   readonly bestPass: number | null;
   readonly baseline: PassJudgement;
   readonly rejectedBecause: string | null;
+  /** Why fewer passes were made than asked for, or null. */
+  readonly stoppedBecause: string | null;
   readonly trainingSampleCount: number;
   /** Worst (largest) solver difference seen, or null. */
   readonly solverDifferenceDb: number | null;
@@ -99,60 +101,70 @@ interface Sent {
 
 export function learnIndirectly(task: LearningTask): LearningResult {
   const { settings, training, selection, bench, faults = {} } = task;
-  const window = trainingWindow(task);
   const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
-  let onTraining = send(bench, training, ceiling, faults, 1);
+  const window = trainingWindow(task);
+  const first = sendBoth(task, training, selection, ceiling);
+  if (first === null) return nothingLearned(task, 'the wanted power is out of reach');
+  const plain = outputWithoutCeiling(bench, selection, first.selection, ceiling);
+  const baseline = bench.judge(plain);
+  const made = makePasses(task, first, window, ceiling);
+  return {
+    ...made,
+    ...choose(made, score(baseline, bench.measureNmseDb(selection, plain)), baseline, faults),
+    baseline,
+    trainingSampleCount: window.sampleCount,
+  };
+}
+
+/** The training and the selection record behind the same predistorter. */
+interface SentPair {
+  readonly training: Sent;
+  readonly selection: Sent;
+}
+
+function sendBoth(
+  task: LearningTask,
+  training: ComplexSignal,
+  selection: ComplexSignal,
+  ceiling: number,
+): SentPair | null {
+  const { bench, faults = {} } = task;
+  const onTraining = send(bench, training, ceiling, faults, 1);
   // Two records of the same waveform need nearly the same scale.
-  let onSelection = send(bench, selection, ceiling, faults, onTraining?.scale ?? 1);
-  if (onTraining === null || onSelection === null) return nothingLearned(task, 'the wanted power is out of reach');
-  const baseline = judgeUncorrected(bench, selection, onSelection, ceiling);
+  const onSelection = onTraining && send(bench, selection, ceiling, faults, onTraining.scale);
+  return onTraining && onSelection && { training: onTraining, selection: onSelection };
+}
+
+type PassesMade = Pick<LearningResult, 'passes' | 'coefficients' | 'scales' | 'solverDifferenceDb' | 'stoppedBecause'>;
+
+function makePasses(task: LearningTask, first: SentPair, window: SampleWindow, ceiling: number): PassesMade {
   const passes: LearningPass[] = [];
   const coefficients: ComplexSignal[] = [];
   const scales: number[] = [];
   let solverDifferenceDb: number | null = null;
   let stoppedBecause: string | null = null;
-  for (let pass = 0; pass < settings.passCount; pass++) {
+  let sent = first;
+  for (let pass = 0; pass < task.settings.passCount; pass++) {
     task.onPass?.(pass);
-    const fit = fitPass(task, onTraining, window);
+    const fit = fitPass(task, sent.training, window);
     if (fit === null) {
       stoppedBecause = `in pass ${pass + 1} the basis functions cannot be told apart; use fewer orders or taps, or a ridge`;
       break;
     }
-    const freshResidualDb = residualOn(task, fit, onSelection);
-    const nextTraining: Sent | null = send(
-      bench,
-      applyBasis(task.structure, fit.coefficients, training),
-      ceiling,
-      faults,
-      1,
-    );
-    const nextSelection: Sent | null = send(
-      bench,
-      applyBasis(task.structure, fit.coefficients, selection),
-      ceiling,
-      faults,
-      nextTraining?.scale ?? 1,
-    );
-    if (nextTraining === null || nextSelection === null) {
-      stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling`;
+    const freshResidualDb = residualOn(task, fit, sent.selection);
+    const predistort = (x: ComplexSignal) => applyBasis(task.structure, fit.coefficients, x);
+    const next: SentPair | null = sendBoth(task, predistort(task.training), predistort(task.selection), ceiling);
+    if (next === null) {
+      stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling; raise the output back-off or the ceiling`;
       break;
     }
-    onTraining = nextTraining;
-    onSelection = nextSelection;
+    sent = next;
     solverDifferenceDb = larger(solverDifferenceDb, fit.solverDifferenceDb);
     coefficients.push(fit.coefficients);
-    scales.push(onSelection.scale);
-    passes.push(describePass(task, fit, freshResidualDb, onTraining, onSelection, ceiling));
+    scales.push(sent.selection.scale);
+    passes.push(describePass(task, fit, freshResidualDb, sent.training, sent.selection, ceiling));
   }
-  return {
-    passes,
-    coefficients,
-    scales,
-    ...choose(passes, baseline, stoppedBecause, faults),
-    baseline,
-    trainingSampleCount: window.sampleCount,
-    solverDifferenceDb,
-  };
+  return { passes, coefficients, scales, solverDifferenceDb, stoppedBecause };
 }
 
 /** The first pass's fit, before any structure is chosen; null when the wanted power is out of reach. */
@@ -164,10 +176,14 @@ export function firstFitInput(task: FirstFitTask): FitInput | null {
 }
 
 /** Without correction there is no ceiling: where it would act, the output is taken again without it. */
-function judgeUncorrected(bench: LearningBench, selection: ComplexSignal, sent: Sent, ceiling: number): PassJudgement {
-  if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return bench.judge(sent.output);
-  const free = bench.level(bench.amplify, selection, 1);
-  return bench.judge(free?.output ?? sent.output);
+function outputWithoutCeiling(
+  bench: LearningBench,
+  selection: ComplexSignal,
+  sent: Sent,
+  ceiling: number,
+): ComplexSignal {
+  if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return sent.output;
+  return bench.level(bench.amplify, selection, 1)?.output ?? sent.output;
 }
 
 function trainingWindow(task: FirstFitTask): SampleWindow {
@@ -246,30 +262,29 @@ function describePass(
 }
 
 /** Larger is better: worst-side ACLR, or the error when no channel can be read. */
-function score(pass: LearningPass): number {
-  return pass.worstAclrDb ?? -pass.selectionNmseDb;
+function score(judged: Pick<PassJudgement, 'worstAclrDb'>, nmseDb: number): number {
+  return judged.worstAclrDb ?? -nmseDb;
 }
 
-function choose(
-  passes: readonly LearningPass[],
-  baseline: PassJudgement,
-  stoppedBecause: string | null,
-  faults: LearningFaults,
-) {
+/** A smaller gain than this is scatter between records, not help. */
+export const LEAST_HELP_DB = 0.1;
+
+/** `without`: the score with no correction. */
+function choose(made: PassesMade, without: number, baseline: PassJudgement, faults: LearningFaults) {
+  const { passes, stoppedBecause } = made;
   if (passes.length === 0) {
     return { chosenPass: null, bestPass: null, rejectedBecause: stoppedBecause ?? 'no pass was made' };
   }
+  const scores = passes.map((pass) => score(pass, pass.selectionNmseDb));
   let bestPass = 0;
-  for (let i = 1; i < passes.length; i++) if (score(passes[i]) > score(passes[bestPass])) bestPass = i;
+  for (let i = 1; i < passes.length; i++) if (scores[i] > scores[bestPass]) bestPass = i;
   if (faults.keepLastPass) return { chosenPass: passes.length - 1, bestPass: passes.length - 1, rejectedBecause: null };
-  const reached = passes[bestPass].worstAclrDb;
-  if (baseline.worstAclrDb !== null && reached !== null && reached <= baseline.worstAclrDb) {
-    const rejectedBecause =
-      `the best of ${passes.length} passes reaches an ACLR of ${reached.toFixed(1)} dB on the selection record, ` +
-      `no better than ${baseline.worstAclrDb.toFixed(1)} dB without correction`;
-    return { chosenPass: null, bestPass, rejectedBecause };
-  }
-  return { chosenPass: bestPass, bestPass, rejectedBecause: null };
+  if (scores[bestPass] >= without + LEAST_HELP_DB) return { chosenPass: bestPass, bestPass, rejectedBecause: null };
+  const [what, sign] = baseline.worstAclrDb === null ? ['an error', -1] : ['an ACLR', 1];
+  const rejectedBecause =
+    `the best of ${passes.length} passes reaches ${what} of ${(sign * scores[bestPass]).toFixed(1)} dB on the selection record, ` +
+    `no better than ${(sign * without).toFixed(1)} dB without correction`;
+  return { chosenPass: null, bestPass, rejectedBecause };
 }
 
 function larger(a: number | null, b: number | null): number | null {
@@ -286,6 +301,7 @@ function nothingLearned(task: LearningTask, rejectedBecause: string): LearningRe
     bestPass: null,
     baseline: { worstAclrDb: null, evmPercent: null },
     rejectedBecause,
+    stoppedBecause: rejectedBecause,
     trainingSampleCount: trainingWindow(task).sampleCount,
     solverDifferenceDb: null,
   };

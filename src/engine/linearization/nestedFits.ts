@@ -17,7 +17,7 @@ export interface NestedFit {
   /** For the observation as it is, in the structure's order of terms. */
   readonly coefficients: ComplexSignal;
   /** Of the column-scaled regressor matrix. */
-  readonly conditionNumber: number;
+  readonly conditionNumber: number | null;
   /** Residual over the fitted samples against the target's power. */
   readonly residualDb: number;
 }

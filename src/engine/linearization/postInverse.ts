@@ -6,13 +6,11 @@ import { accumulateNormalEquations, regressorColumns, type SampleWindow } from '
 import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
 import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
-import { solveByQr, solveNormalEquations } from '../dsp/leastSquares.ts';
+import { type Conditioning, conditioningOf, solveByCholesky, solveByQr } from '../dsp/leastSquares.ts';
 
-export interface PostInverseFit {
+/** Condition numbers are of the regressors of the observation at unit rms. */
+export interface PostInverseFit extends Conditioning {
   readonly coefficients: ComplexSignal;
-  readonly conditionNumber: number;
-  /** With the observation at unit rms and unscaled columns. */
-  readonly rawConditionNumber: number;
   /** Residual over the fitted samples against the target's power. */
   readonly residualDb: number;
   /** How far Cholesky and QR differ in the signal they produce; null when not compared. */
@@ -32,7 +30,8 @@ export interface PostInverseOptions {
 
 /** Above this condition number of the scaled regressors the Cholesky solution is compared with QR. */
 const QR_CHECK_CONDITION = 1e5;
-/** Rows QR sees in that comparison: enough to determine the terms, few enough to stay quick. */
+/** Work QR may spend in that comparison, in products of rows and columns squared. */
+const QR_CHECK_WORK = 5e7;
 const QR_CHECK_ROWS = 16384;
 
 /** Returns null when the regressors are dependent in double precision: fewer orders, fewer taps or a ridge cure it. */
@@ -42,20 +41,48 @@ export function fitPostInverse(options: PostInverseOptions): PostInverseFit | nu
   const rms = Math.sqrt(meanPower(options.observation));
   const observation = scale(options.observation, 1 / rms);
   const equations = accumulateNormalEquations(structure, observation, target, window);
-  const cholesky = solveNormalEquations(equations.gram, equations.rightSide, ridge);
-  if (cholesky === null) return null;
   const range: SampleWindow = window === 'whole' ? { startSample: 0, sampleCount: target.re.length } : window;
-  const qr = solver === 'qr' ? solveByQr(regressorColumns(structure, observation, range), cut(target, range)) : null;
-  if (solver === 'qr' && qr === null) return null;
-  const unitRms = qr ?? cholesky.coefficients;
-  const compare = ridge === 0 && solver === 'cholesky' && cholesky.conditionNumber > QR_CHECK_CONDITION;
+  const unitRms =
+    solver === 'qr'
+      ? fitByQr(structure, observation, target, range, ridge)
+      : solveByCholesky(equations.gram, equations.rightSide, ridge);
+  if (unitRms === null) return null;
+  const conditioning = conditioningOf(equations.gram, equations.termCount);
+  const isDoubtful = (conditioning.conditionNumber ?? Infinity) > QR_CHECK_CONDITION;
+  const compare = ridge === 0 && solver === 'cholesky' && isDoubtful;
   return {
     coefficients: undoRms(structure, unitRms, rms),
-    conditionNumber: cholesky.conditionNumber,
-    rawConditionNumber: cholesky.rawConditionNumber,
+    ...conditioning,
     residualDb: residualDb(target, applyBasis(structure, unitRms, observation), range),
     solverDifferenceDb: compare ? compareWithQr(structure, observation, target, range) : null,
   };
+}
+
+/**
+ * QR of the regressor matrix. A ridge λ on the unit-diagonal Gram matrix is the same as one more row per column with
+ * √λ·‖φ_i‖ in its place and a target of zero.
+ */
+function fitByQr(
+  structure: BasisStructure,
+  observation: ComplexSignal,
+  target: ComplexSignal,
+  range: SampleWindow,
+  ridge: number,
+): ComplexSignal | null {
+  const columns = regressorColumns(structure, observation, range);
+  const wanted = cut(target, range);
+  if (ridge === 0) return solveByQr(columns, wanted);
+  const extra = columns.length;
+  const longer = (x: ComplexSignal, at: number, value: number): ComplexSignal => {
+    const out = zeros(x.re.length + extra);
+    out.re.set(x.re);
+    out.im.set(x.im);
+    if (at >= 0) out.re[x.re.length + at] = value;
+    return out;
+  };
+  const norm = (x: ComplexSignal) => Math.sqrt(meanPower(x) * x.re.length);
+  const augmented = columns.map((column, i) => longer(column, i, Math.sqrt(ridge) * norm(column)));
+  return solveByQr(augmented, longer(wanted, -1, 0));
 }
 
 /** φ of order k grows as rms^k: coefficients for the unscaled observation. */
@@ -101,11 +128,14 @@ function compareWithQr(
   u: ComplexSignal,
   range: SampleWindow,
 ): number | null {
-  const window = { startSample: range.startSample, sampleCount: Math.min(range.sampleCount, QR_CHECK_ROWS) };
-  if (window.sampleCount < 4 * structure.terms.length) return null;
+  const termCount = structure.terms.length;
+  const affordable = Math.max(4 * termCount, Math.floor(QR_CHECK_WORK / (termCount * termCount)));
+  const sampleCount = Math.min(range.sampleCount, QR_CHECK_ROWS, affordable);
+  if (sampleCount < 4 * termCount) return null;
+  const window = { startSample: range.startSample, sampleCount };
   const equations = accumulateNormalEquations(structure, x, u, window);
-  const cholesky = solveNormalEquations(equations.gram, equations.rightSide, 0);
+  const cholesky = solveByCholesky(equations.gram, equations.rightSide, 0);
   const qr = solveByQr(regressorColumns(structure, x, window), cut(u, window));
   if (cholesky === null || qr === null) return 0;
-  return residualDb(applyBasis(structure, qr, x), applyBasis(structure, cholesky.coefficients, x), window);
+  return residualDb(applyBasis(structure, qr, x), applyBasis(structure, cholesky, x), window);
 }

@@ -5,7 +5,7 @@ import { meanPowerOfBackoff, outputBackoffDbOf, outputPowerDbm } from '../amplif
 import type { ComplexSignal } from '../dsp/complex.ts';
 import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Device, Waveform } from '../dsp/waveformTypes.ts';
-import { idealLimiter } from '../linearization/idealLimiter.ts';
+import { heldRatio, idealLimiter } from '../linearization/idealLimiter.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
@@ -77,17 +77,25 @@ export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedO
   const mostText = `${mostDbm === null ? '' : `${mostDbm.toFixed(2)} dBm, `}${most.toFixed(2)} dB output back-off`;
   return {
     path: 'operatingPoint',
-    rule: `must be within reach: the most this amplifier gives with this waveform is ${mostText}`,
+    rule: `must be within reach: the most this amplifier gives with this waveform is ${mostText}, ${boundText(setup)}`,
     value: `${setup.outputBackoffDb.toFixed(2)} dB output back-off`,
     remedy: 'lower the wanted power, reduce the crest factor or raise amplifier.saturatedPowerDbm',
   };
+}
+
+/** Up to which drive the most was sought. */
+function boundText(setup: Setup): string {
+  const range = setup.amplifier.driveRange;
+  return range === null
+    ? `at an rms drive of up to ${(20 * Math.log10(MAXIMUM_DRIVE)).toFixed(1)} dB over the knee`
+    : 'with the drive held at the edge of its range';
 }
 
 /** The ideal limiter at the same mean output power. */
 export function driveIdealLimiter(setup: Setup, waveform: Waveform): DrivenOutput {
   const wantedMeanPower = meanPowerOfBackoff(setup.outputBackoffDb);
   const levelled = levelDrive({ device: idealLimiter, waveform: waveform.signal, wantedMeanPower, maximumScale: 1e3 });
-  if (levelled.kind === 'levelled') return { ...levelled, heldSampleRatio: 0 };
+  if (levelled.kind === 'levelled') return { ...levelled, heldSampleRatio: heldRatio(levelled.drive, 1) };
   throw new RangeError(`driveIdealLimiter: ${setup.outputBackoffDb} dB output back-off not reached by a hard stop`);
 }
 

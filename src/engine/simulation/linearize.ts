@@ -80,16 +80,20 @@ export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench
   };
 }
 
-function benchOf(setup: Setup, selection: Waveform, startSlope: number): LearningBench {
+/** Worse side of the first channel; null when it cannot be read at this sample rate. */
+function worstFirstAclr(setup: Setup, output: ComplexSignal): number | null {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  const { readings } = measureAclr(spectrumOf(setup, output), setup.waveform.sampleRateHz, geometries, setup.channels);
+  return worstAclrDb(readings, setup.channels[0]?.name);
+}
+
+function benchOf(setup: Setup, selection: Waveform, startSlope: number): LearningBench {
   return {
     ...levellingBench(setup, startSlope),
-    judge: (output) => {
-      const spectrum = spectrumOf(setup, output);
-      const { readings } = measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels);
-      const evm = worstEvm(setup, selection, output)?.rmsPercent ?? null;
-      return { worstAclrDb: worstAclrDb(readings, setup.channels[0]?.name), evmPercent: evm };
-    },
+    judge: (output) => ({
+      worstAclrDb: worstFirstAclr(setup, output),
+      evmPercent: worstEvm(setup, selection, output)?.rmsPercent ?? null,
+    }),
     measureNmseDb,
   };
 }
@@ -125,8 +129,28 @@ function applyPass(
     coefficients: scale(learned, gain),
     corrected: { driveScale: uncorrected.driveScale, drive, output, heldSampleRatio },
     ceilingHeldRatio: ceiling === Infinity ? 0 : heldRatio(requested, ceiling),
-    rejectedBecause: learning.chosenPass === null ? learning.rejectedBecause : null,
+    rejectedBecause: learning.rejectedBecause ?? contradiction(setup, judging, uncorrected, output, faults),
   };
+}
+
+/** The judging record’s say against the choice made on the selection record, or null. */
+function contradiction(
+  setup: Setup,
+  judging: Waveform,
+  uncorrected: DrivenOutput,
+  corrected: ComplexSignal,
+  faults: RunFaults,
+): string | null {
+  if (faults.keepLastPass) return null;
+  const before = worstFirstAclr(setup, uncorrected.output);
+  const after = worstFirstAclr(setup, corrected);
+  const onNmse = before === null || after === null;
+  const [what, plain, reached] = onNmse
+    ? ['an error', measureNmseDb(judging.signal, uncorrected.output), measureNmseDb(judging.signal, corrected)]
+    : ['an ACLR', before, after];
+  const isWorse = onNmse ? reached > plain : reached < plain;
+  if (!isWorse) return null;
+  return `on the judging record it reaches ${what} of ${reached.toFixed(1)} dB, worse than ${plain.toFixed(1)} dB without correction`;
 }
 
 /** The gain after the predistorter that gives the uncorrected output's mean power, and the output; null out of reach. */

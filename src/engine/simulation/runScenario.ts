@@ -4,6 +4,7 @@
 //                        └──▶ learn ─▶ predistorter ─▶ ceiling ─▶ amplifier ─▶ readings     at equal mean output power
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { OnProgress, Progress, Report } from '../../../shared/schema/report.ts';
+import { alignAmplifier } from './alignAmplifier.ts';
 import { driveIdealLimiter, driveUncorrected, makeRecords } from './chain.ts';
 import { checkScenario, type Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
@@ -45,12 +46,13 @@ const STAGE_START: Readonly<Record<Progress['stage'], number>> = {
 };
 
 /** The same for a scenario already checked. */
-export function runSetup(setup: Setup, options: RunOptions, faults: RunFaults): RunOutcome {
+export function runSetup(checked: Setup, options: RunOptions, faults: RunFaults): RunOutcome {
   const tell = (stage: Progress['stage'], label: string, within = 0) =>
     options.onProgress?.({ stage, label, doneRatio: STAGE_START[stage] + within });
   tell('waveform', 'Generating records');
-  const records = makeRecords(setup, options.memory ?? createRunMemory(), faults);
+  const records = makeRecords(checked, options.memory ?? createRunMemory(), faults);
   const waveform = records.judging.waveform;
+  const setup = alignAmplifier(checked, waveform);
   tell('amplifier', 'Levelling the uncorrected drive');
   const uncorrected = driveUncorrected(setup, waveform);
   if ('rule' in uncorrected) return { kind: 'invalid', issues: [uncorrected] };

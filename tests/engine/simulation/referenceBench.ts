@@ -17,6 +17,7 @@ export interface BenchChange {
   readonly amplifier?: Record<string, unknown>;
   readonly withoutCorrection?: boolean;
   readonly seeds?: Record<string, number>;
+  readonly limits?: readonly unknown[];
 }
 
 const memory = createRunMemory();
@@ -35,6 +36,7 @@ export function benchScenario(change: BenchChange): Record<string, unknown> {
           learning: { passCount: 3, ...change.learning },
         },
     ...(change.seeds === undefined ? {} : { seeds: change.seeds }),
+    ...(change.limits === undefined ? {} : { limits: change.limits }),
     ...(change.measurement === undefined ? {} : { measurement: change.measurement }),
   };
 }
