@@ -182,7 +182,7 @@ function verdictText(reading: SpreadReading): string {
   const { limit, mean, standardDeviation, worst, unit, state } = reading;
   const words = { pass: 'passes', marginal: 'is marginal', fail: 'fails' }[state];
   const figure = `${formatFixed(mean, 1)} ± ${formatFixed(standardDeviation, 2)} ${unit}`;
-  return `${words}: ${limit} reads ${figure}, worst ${formatFixed(worst, 1)} ${unit}`;
+  return `${words}: ${limit} reads ${figure}, worst ${formatFixed(worst, 2)} ${unit}`;
 }
 
 function yieldText(result: SpreadResult, of: 'uncorrected' | 'corrected'): string {

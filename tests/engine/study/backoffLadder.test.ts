@@ -24,6 +24,7 @@ function ladderOf(change: Record<string, unknown>, question: Record<string, unkn
 const ninth = { predistorter: { nonlinearOrders: [1, 3, 5, 7, 9], memoryDepth: 3 } };
 const report = completeStudy(ladderOf(ninth), run, known);
 const ladder = resultOf(report, 'ladder');
+const deep = completeStudy(ladderOf(ninth, { outputBackoff: { fromDb: 3, toDb: 6, stepDb: 1.5 } }), run, known);
 
 function crossing(of: Subject, limit: string): number {
   const found = ladder.crossings.find((one) => one.of === of && one.limit === limit);
@@ -75,7 +76,6 @@ describe('with correction (scenarios.md S1, ± 1.5 dB)', () => {
 
   // P4: below the wall the fit is worse than none; the ladder says from where, and what is used is never worse.
   test('below the wall the correction loses its worth, and what a user gets is never much worse than nothing', () => {
-    const deep = completeStudy(ladderOf(ninth, { outputBackoff: { fromDb: 3, toDb: 6, stepDb: 1.5 } }), run, known);
     const { points, correctionFailsBelowDb } = resultOf(deep, 'ladder');
     expect(points.some((point) => !point.correctionUsed) || correctionFailsBelowDb === null).toBe(true);
     for (const point of points) {

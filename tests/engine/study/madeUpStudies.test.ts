@@ -286,7 +286,7 @@ describe('spread', () => {
 
   test('the sentence', () => {
     expect(spreadOf(bySeed(45.48, 0.1)).answer).toBe(
-      'Over 8 seeds the corrected output is marginal: ACLR adjacent ≥ 45 dB reads 45.5 ± 0.24 dB, worst 45.1 dB.',
+      'Over 8 seeds the corrected output is marginal: ACLR adjacent ≥ 45 dB reads 45.5 ± 0.24 dB, worst 45.13 dB.',
     );
   });
 
