@@ -1,8 +1,7 @@
 // Readings of a record from anywhere, under the names of the report of a run; against a reference record also delay,
 // gain, NMSE and EVM. The whole file is one record and is never renormalised: powers are relative to |x| = 1 (dBfs).
 //
-// The record is one period when its last sample leads to its first by no larger a step than any inside it; otherwise
-// it is a cut of something longer, and its segments may not wrap around its end.
+// Segments wrap around the end of a record only when it is one period (recordPeriod).
 import { type Issue, printValue, type Warning } from '../../../shared/schema/issue.ts';
 import type { AclrReading, CcdfTrace, PaprPoint, SpectrumConditions } from '../../../shared/schema/report.ts';
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
@@ -20,6 +19,7 @@ import {
   type RecordChannelOptions,
   type RecordChannels,
 } from './recordChannels.ts';
+import { isOnePeriod } from './recordPeriod.ts';
 
 /** A record and its rate, as a reader gives it. */
 export interface RecordInput {
@@ -78,7 +78,7 @@ export function measureRecord(input: MeasureRecordInput): MeasureOutcome {
   if (issues.length > 0) return { kind: 'invalid', issues };
   const { signal, sampleRateHz } = input;
   const sampleCount = signal.re.length;
-  const periodic = isPeriod(signal);
+  const periodic = isOnePeriod(signal);
   const options = spectrumOptions(input, periodic);
   const spectrum = estimateSpectrum(signal, options);
   const occupied = measureOccupiedBandwidth(spectrum);
@@ -140,21 +140,6 @@ function checkRecord(input: MeasureRecordInput): Issue[] {
     issues.push({ path: 'segmentLength', rule, value: printValue(segment), remedy: 'pick such a length' });
   }
   return issues;
-}
-
-/** Largest step between neighbours, and the step from the last sample to the first. */
-function isPeriod(x: ComplexSignal): boolean {
-  const last = x.re.length - 1;
-  let largest = 0;
-  for (let n = 0; n < last; n++) {
-    const re = x.re[n + 1] - x.re[n];
-    const im = x.im[n + 1] - x.im[n];
-    const step = re * re + im * im;
-    if (step > largest) largest = step;
-  }
-  const re = x.re[0] - x.re[last];
-  const im = x.im[0] - x.im[last];
-  return re * re + im * im <= largest;
 }
 
 function spectrumOptions(input: MeasureRecordInput, periodic: boolean) {
