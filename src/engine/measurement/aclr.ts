@@ -6,28 +6,65 @@ import type { AclrReading, Side } from '../../../shared/schema/report.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { bandPower, isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
 
-/** A measured channel beside the outer carrier; both sides are read. */
+/** A measured channel beside the outer carriers. */
 export interface AclrChannel {
   readonly name: string;
   /** From the outer carrier's centre to the channel's centre. */
   readonly offsetHz: number;
   readonly bandwidthHz: number;
+  /** Read on this side only; without it on both. */
+  readonly side?: Side;
 }
 
 /** What of a carrier ACLR needs. */
 export type AclrCarrier = Pick<CarrierGeometry, 'offsetHz' | 'occupiedBandwidthHz' | 'channelBandwidthHz'>;
 
-/** Adjacent and alternate channel of equal width beside the widest of the outer carriers. */
-export function standardChannels(carriers: readonly AclrCarrier[]): AclrChannel[] {
-  const { lowest, highest } = outerCarriers(carriers);
-  const outer = lowest.channelBandwidthHz >= highest.channelBandwidthHz ? lowest : highest;
-  return [
-    { name: 'adjacent', offsetHz: outer.channelBandwidthHz, bandwidthHz: outer.occupiedBandwidthHz },
-    { name: 'alternate', offsetHz: 2 * outer.channelBandwidthHz, bandwidthHz: outer.occupiedBandwidthHz },
-  ];
+const SIDES: readonly Side[] = ['lower', 'upper'];
+
+/** The sides a channel is read on. */
+export function sidesOf(channel: AclrChannel): readonly Side[] {
+  return channel.side === undefined ? SIDES : [channel.side];
 }
 
-function outerCarriers(carriers: readonly AclrCarrier[]) {
+/**
+ * Adjacent and alternate channel, as wide as the outer carrier beside them and one and two of its channels away. Outer
+ * carriers of different channels give every side a channel of its own. Source: TS 38.104 Table 6.6.3.2-1 (read): the
+ * offset goes by the channel bandwidth of the lowest or highest carrier.
+ */
+export function standardChannels(carriers: readonly AclrCarrier[]): AclrChannel[] {
+  const { lowest, highest } = outerCarriers(carriers);
+  const beside = (outer: AclrCarrier, channels: number) => ({
+    name: channels === 1 ? 'adjacent' : 'alternate',
+    offsetHz: channels * outer.channelBandwidthHz,
+    bandwidthHz: outer.occupiedBandwidthHz,
+  });
+  const isEqual =
+    lowest.channelBandwidthHz === highest.channelBandwidthHz &&
+    lowest.occupiedBandwidthHz === highest.occupiedBandwidthHz;
+  return [1, 2].flatMap((channels): AclrChannel[] =>
+    isEqual
+      ? [beside(lowest, channels)]
+      : [
+          { ...beside(lowest, channels), side: 'lower' },
+          { ...beside(highest, channels), side: 'upper' },
+        ],
+  );
+}
+
+/** The first carrier whose occupied band a channel cuts into by more than `toleranceHz`, or null. */
+export function carrierUnder(
+  carriers: readonly AclrCarrier[],
+  channel: AclrChannel,
+  side: Side,
+  toleranceHz: number,
+): AclrCarrier | null {
+  const { centreHz } = place(carriers, channel, side);
+  const cuts = ({ offsetHz, occupiedBandwidthHz }: AclrCarrier) =>
+    Math.abs(offsetHz - centreHz) + toleranceHz < (occupiedBandwidthHz + channel.bandwidthHz) / 2;
+  return carriers.find(cuts) ?? null;
+}
+
+function outerCarriers<Carrier extends AclrCarrier>(carriers: readonly Carrier[]) {
   let lowest = carriers[0];
   let highest = carriers[0];
   for (const carrier of carriers) {
@@ -37,10 +74,15 @@ function outerCarriers(carriers: readonly AclrCarrier[]) {
   return { lowest, highest };
 }
 
+/** The carrier that the channels of one side are compared with: the lowest or the highest one. */
+export function outerCarrier<Carrier extends AclrCarrier>(carriers: readonly Carrier[], side: Side): Carrier {
+  const { lowest, highest } = outerCarriers(carriers);
+  return side === 'lower' ? lowest : highest;
+}
+
 /** Centre of a channel on one side, and the carrier it is compared with. */
 function place(carriers: readonly AclrCarrier[], channel: AclrChannel, side: Side) {
-  const { lowest, highest } = outerCarriers(carriers);
-  const carrier = side === 'lower' ? lowest : highest;
+  const carrier = outerCarrier(carriers, side);
   const sign = side === 'lower' ? -1 : 1;
   return { carrier, centreHz: carrier.offsetHz + sign * channel.offsetHz };
 }
@@ -56,7 +98,7 @@ export interface AclrOutcome {
   readonly outside: { readonly channel: AclrChannel; readonly side: Side; readonly centreHz: number }[];
 }
 
-/** Reads every channel on both sides. A channel outside ±fs/2 is listed, never read. */
+/** Reads every channel on its sides. A channel outside ±fs/2 is listed, never read. */
 export function measureAclr(
   spectrum: PowerSpectrum,
   sampleRateHz: number,
@@ -66,7 +108,7 @@ export function measureAclr(
   const readings: AclrReading[] = [];
   const outside: AclrOutcome['outside'] = [];
   for (const channel of channels) {
-    for (const side of ['lower', 'upper'] as const) {
+    for (const side of sidesOf(channel)) {
       const { carrier, centreHz } = place(carriers, channel, side);
       if (!isInsideAxis(sampleRateHz, centreHz, channel.bandwidthHz)) {
         outside.push({ channel, side, centreHz });
@@ -94,4 +136,12 @@ export function worstAclrDb(readings: readonly AclrReading[], channel = 'adjacen
     if (reading.channel === channel && (worst === null || reading.aclrDb < worst)) worst = reading.aclrDb;
   }
   return worst;
+}
+
+/**
+ * Mean density in a channel, in dBm/MHz, from the power of the carrier its ACLR refers to:
+ *   P_own − ACLR − 10·log10(bandwidth/1 MHz)
+ */
+export function densityDbmPerMHz(ownPowerDbm: number, aclrDb: number, bandwidthHz: number): number {
+  return ownPowerDbm - aclrDb - powerRatioToDb(bandwidthHz / 1e6);
 }

@@ -5,7 +5,9 @@ import { bandPower, estimateSpectrum, type PowerSpectrum } from '../../../src/en
 import {
   type AclrCarrier,
   type AclrChannel,
+  carrierUnder,
   channelCentreHz,
+  densityDbmPerMHz,
   measureAclr,
   standardChannels,
   worstAclrDb,
@@ -140,11 +142,38 @@ describe('which carrier and which channel', () => {
     expect(readings[1].aclrDb).toBeCloseTo(powerRatioToDb((8 * 4.5) / (0.008 * 9)), 1);
   });
 
-  test('standard channels are as wide as the wider outer carrier, one and two channels away', () => {
+  // Source: TS 38.104 Table 6.6.3.2-1: the offset goes by the bandwidth of the lowest or highest carrier, side by side.
+  test('standard channels go by the outer carrier of their side, one and two channels away', () => {
     expect(standardChannels(carriers)).toEqual([
+      { name: 'adjacent', side: 'lower', offsetHz: 10 * MHZ, bandwidthHz: 9 * MHZ },
+      { name: 'adjacent', side: 'upper', offsetHz: 5 * MHZ, bandwidthHz: 4.5 * MHZ },
+      { name: 'alternate', side: 'lower', offsetHz: 20 * MHZ, bandwidthHz: 9 * MHZ },
+      { name: 'alternate', side: 'upper', offsetHz: 10 * MHZ, bandwidthHz: 4.5 * MHZ },
+    ]);
+    expect(standardChannels([carrier(-12 * MHZ), carrier(12 * MHZ)])).toEqual([
       { name: 'adjacent', offsetHz: 10 * MHZ, bandwidthHz: 9 * MHZ },
       { name: 'alternate', offsetHz: 20 * MHZ, bandwidthHz: 9 * MHZ },
     ]);
+  });
+
+  test('a channel of one side is read on that side alone', () => {
+    const flat = piecewise(80 * MHZ, [[-Infinity, Infinity, 1]]);
+    const { readings } = measureAclr(flat, 80 * MHZ, carriers, standardChannels(carriers));
+    expect(readings.map(({ channel, side, bandwidthHz }) => [channel, side, bandwidthHz / MHZ])).toEqual([
+      ['adjacent', 'lower', 9],
+      ['adjacent', 'upper', 4.5],
+      ['alternate', 'lower', 9],
+      ['alternate', 'upper', 4.5],
+    ]);
+  });
+
+  test('a channel over a carrier is found; one that touches is not', () => {
+    const under = (offsetHz: number, side: 'lower' | 'upper') =>
+      carrierUnder(carriers, { name: 'near', offsetHz, bandwidthHz: 4 * MHZ }, side, 1e3)?.offsetHz ?? null;
+    expect(under(4 * MHZ, 'upper')).toBe(10 * MHZ);
+    expect(under(4.25 * MHZ, 'upper')).toBeNull();
+    expect(under(6.4 * MHZ, 'lower')).toBe(-12 * MHZ);
+    expect(under(6.5 * MHZ, 'lower')).toBeNull();
   });
 
   // Source: ITU practice of free offset and bandwidth: a narrow channel placed by hand.
@@ -180,6 +209,7 @@ describe('numbers that must stay sound', () => {
     const perMHz = bandPower(spectrum, 10 * MHZ, 1 * MHZ);
     expect(36.5 + powerRatioToDb(perMHz / own)).toBeCloseTo(-18.0, 1);
     const { readings } = measureAclr(spectrum, 80 * MHZ, [carrier()], standardChannels([carrier()]).slice(0, 1));
-    expect(36.5 - readings[1].aclrDb - powerRatioToDb(readings[1].bandwidthHz / MHZ)).toBeCloseTo(-18.0, 1);
+    expect(densityDbmPerMHz(36.5, readings[1].aclrDb, readings[1].bandwidthHz)).toBeCloseTo(-18.0, 1);
+    expect(densityDbmPerMHz(36.5, 45, 9 * MHZ)).toBeCloseTo(-18.04, 2);
   });
 });
