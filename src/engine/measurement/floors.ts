@@ -18,25 +18,55 @@ export interface EstimatorSettings {
   readonly sampleRateHz: number;
 }
 
+/** A flat band of power somewhere on the axis. */
+export interface FlatBand {
+  readonly offsetHz: number;
+  readonly occupiedBandwidthHz: number;
+  /** Linear, any unit. */
+  readonly power: number;
+}
+
 /**
  * ACLR that the estimator alone would show for a flat own channel with nothing beside it: the window's energy that
  * leaks from the own band B into the channel,
  *   L = (1/B)·∫_own ∫_channel |W(f − f')|² df df' / ∫|W|².
  */
 export function estimatorFloorDb(settings: EstimatorSettings, ownBandwidthHz: number, channel: AclrChannel): number {
+  const own = { offsetHz: 0, occupiedBandwidthHz: ownBandwidthHz, power: 1 };
+  return carriersFloorDb(settings, [own], own, channel.offsetHz, channel.bandwidthHz);
+}
+
+/** The same with several carriers: what all of them leak into the channel, under the power of the one it refers to. */
+export function carriersFloorDb(
+  settings: EstimatorSettings,
+  carriers: readonly FlatBand[],
+  own: FlatBand,
+  channelCentreHz: number,
+  channelBandwidthHz: number,
+): number {
   if (settings.method === 'wholeRecord') return ROUNDING_FLOOR_DB;
+  let leaked = 0;
+  for (const { offsetHz, occupiedBandwidthHz, power } of carriers) {
+    const distanceHz = Math.abs(channelCentreHz - offsetHz);
+    leaked += power * leakedShare(settings, occupiedBandwidthHz, distanceHz, channelBandwidthHz);
+  }
+  return Math.min(ROUNDING_FLOOR_DB, powerRatioToDb(own.power / leaked));
+}
+
+/** L of one band into a channel at a distance. */
+function leakedShare(settings: EstimatorSettings, bandwidthHz: number, distanceHz: number, channelHz: number): number {
   const cumulative = cumulativeEnergy(settings);
   const pointCount = cumulative.length - 1;
   const pointHz = settings.sampleRateHz / pointCount;
   const steps = 400;
   let leaked = 0;
   for (let k = 0; k < steps; k++) {
-    const from = ((k + 0.5) / steps - 0.5) * ownBandwidthHz;
-    const low = Math.round((channel.offsetHz - channel.bandwidthHz / 2 - from) / pointHz);
-    const high = Math.round((channel.offsetHz + channel.bandwidthHz / 2 - from) / pointHz);
+    const from = ((k + 0.5) / steps - 0.5) * bandwidthHz;
+    const low = Math.round((distanceHz - channelHz / 2 - from) / pointHz);
+    const high = Math.round((distanceHz + channelHz / 2 - from) / pointHz);
     leaked += wrappedSum(cumulative, low, high);
   }
-  return Math.min(ROUNDING_FLOOR_DB, -powerRatioToDb(leaked / steps / cumulative[pointCount]));
+  return leaked / steps / cumulative[pointCount];
 }
 
 const known = new Map<string, Samples>();
@@ -69,8 +99,8 @@ function wrappedSum(cumulative: Float64Array, low: number, high: number): number
 
 /** A floor within this of a reading is named beside it. */
 const SPEAKING_RANGE_DB = 10;
-/** A floor contains those before it: it speaks for itself only when it is lower by more than this. */
-const OWN_SHARE_DB = 1;
+/** A floor contains those before it: 3 dB lower, at least half of its power is its own and it speaks for itself. */
+export const OWN_SHARE_DB = 3;
 /** What passes through what: the estimator sees the source, the ideal limiter passes the source on. */
 const CAUSAL_ORDER: readonly FloorName[] = ['estimator', 'source', 'idealLimiter'];
 
