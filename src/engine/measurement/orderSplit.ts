@@ -1,50 +1,75 @@
 // The output split into linear, third-, fifth- and seventh-order parts, so that one sees where the shoulders come from.
 //
-// The output is fitted by a memory polynomial of the drive, then rewritten tap by tap on polynomials that are
-// orthonormal for a Gaussian of the drive's variance; part k is Σ_m b_{m,k}·ψ_k(x[n−m]/σ). For a Gaussian drive the
-// parts are uncorrelated and each has its own spectrum width; for a shaped drive this holds approximately.
-import { accumulateNormalEquations } from '../basis/gram.ts';
+// P_k y is the least-squares fit of the output by a memory polynomial of the drive with orders 1, 3 … 2k+1 (4 taps).
+// Part k is what order 2k+1 adds to it, P_k y − P_{k−1} y: Gram–Schmidt on the record's own moments, block by block. The
+// spaces are nested, so the parts and the residual y − P_3 y are uncorrelated on the record and their powers add,
+// whatever the drive, with one tap or several. With one tap part k is b_k·ψ_k(x), ψ_k the polynomial orthogonal under the
+// drive's moments E|x|^{2n}; for a Gaussian drive that is the polynomial of basis/orthogonal.ts (OP-01). With several
+// taps of a drive that is not Gaussian, the lower part also takes what a higher order of one tap shares with another tap.
+import { accumulateNormalEquations, type NormalEquations } from '../basis/gram.ts';
 import { applyBasis, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
-import { orthonormalCoefficients, toOrthonormal } from '../basis/orthogonal.ts';
-import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
+import { addScaled, type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
 import { solveNormalEquations } from '../dsp/leastSquares.ts';
 
 export const SPLIT_ORDERS = [1, 3, 5, 7] as const;
 /** Taps of the fit: the amplifiers at hand settle within them. */
 const SPLIT_MEMORY_DEPTH = 4;
+/** Rounding in the fit's sums: less is not told apart from nothing. */
+const LEAST_RESIDUAL = 1e-30;
 
-/** Parts of `output` in the order of SPLIT_ORDERS, or null when the fit is singular (a drive of constant amplitude). */
-export function splitByOrder(drive: ComplexSignal, output: ComplexSignal): ComplexSignal[] | null {
-  const sigma = Math.sqrt(meanPower(drive));
-  const x = scale(drive, 1 / sigma);
-  const structure = memoryPolynomialStructure(SPLIT_ORDERS, SPLIT_MEMORY_DEPTH);
+export interface OrderSplit {
+  /** In the order of SPLIT_ORDERS. */
+  readonly parts: readonly ComplexSignal[];
+  /** Power of the output that no part explains, over the whole output. */
+  readonly residualDb: number;
+}
+
+/**
+ * Parts of `output`, same length as the drive, or null when the fit is singular (a drive of constant amplitude).
+ * @param memoryDepth taps of the fit, at least 1.
+ */
+export function splitByOrder(
+  drive: ComplexSignal,
+  output: ComplexSignal,
+  memoryDepth = SPLIT_MEMORY_DEPTH,
+): OrderSplit | null {
+  const x = scale(drive, 1 / Math.sqrt(meanPower(drive)));
+  const structure = memoryPolynomialStructure(SPLIT_ORDERS, memoryDepth);
   const equations = accumulateNormalEquations(structure, x, output, 'whole');
-  const solution = solveNormalEquations(equations.gram, equations.rightSide, 0);
+  const parts: ComplexSignal[] = [];
+  let lower = zeros(structure.terms.length);
+  for (const order of SPLIT_ORDERS) {
+    const terms = structure.terms.flatMap(({ nonlinearOrder }, i) => (nonlinearOrder <= order ? [i] : []));
+    const fit = projectOn(equations, terms);
+    if (fit === null) return null;
+    parts.push(applyBasis(structure, addScaled(fit, { re: -1, im: 0 }, lower), x));
+    lower = fit;
+  }
+  const rest = parts.reduce((sum, part) => addScaled(sum, { re: -1, im: 0 }, part), output);
+  const residual = meanPower(rest) / meanPower(output);
+  return { parts, residualDb: powerRatioToDb(Math.max(LEAST_RESIDUAL, residual)) };
+}
+
+/** Coefficients of the fit by some of the terms, zero elsewhere; shape [termCount]. */
+function projectOn({ gram, rightSide, termCount }: NormalEquations, terms: readonly number[]): ComplexSignal | null {
+  const size = terms.length;
+  const part = zeros(size * size);
+  const target = zeros(size);
+  terms.forEach((row, i) => {
+    target.re[i] = rightSide.re[row];
+    target.im[i] = rightSide.im[row];
+    terms.forEach((column, j) => {
+      part.re[i * size + j] = gram.re[row * termCount + column];
+      part.im[i * size + j] = gram.im[row * termCount + column];
+    });
+  });
+  const solution = solveNormalEquations(part, target, 0);
   if (solution === null) return null;
-  const orthonormal = tapByTap(solution.coefficients);
-  return SPLIT_ORDERS.map((_, k) => applyBasis(structure, onlyOrder(orthonormal, k), x));
-}
-
-function tapByTap(coefficients: ComplexSignal): ComplexSignal[] {
-  const count = SPLIT_ORDERS.length;
-  return Array.from({ length: SPLIT_MEMORY_DEPTH }, (_, m) =>
-    toOrthonormal({
-      re: coefficients.re.slice(m * count, (m + 1) * count),
-      im: coefficients.im.slice(m * count, (m + 1) * count),
-    }),
-  );
-}
-
-/** Back to powers of the envelope, keeping one ψ_k of every tap. */
-function onlyOrder(orthonormal: readonly ComplexSignal[], k: number): ComplexSignal {
-  const count = SPLIT_ORDERS.length;
-  const out = zeros(count * SPLIT_MEMORY_DEPTH);
-  const psi = orthonormalCoefficients(k);
-  orthonormal.forEach((b, m) => {
-    for (let j = 0; j <= k; j++) {
-      out.re[m * count + j] = b.re[k] * psi[j];
-      out.im[m * count + j] = b.im[k] * psi[j];
-    }
+  const out = zeros(termCount);
+  terms.forEach((row, i) => {
+    out.re[row] = solution.coefficients.re[i];
+    out.im[row] = solution.coefficients.im[i];
   });
   return out;
 }
