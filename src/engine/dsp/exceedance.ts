@@ -4,35 +4,83 @@ import type { ComplexSignal, Samples } from './complex.ts';
 /** Fewer samples beyond a level than this say nothing about its probability (relative spread 1/√10 ≈ 30 %). */
 export const LEAST_SAMPLES_BEYOND = 10;
 
+/** The envelope power exceeded with a probability, and how far the record pins it down. */
+export interface Exceedance {
+  /** |x|², not relative to the mean. */
+  readonly power: number;
+  /** Powers exceeded by one standard deviation more and fewer samples: where the level may as well lie. */
+  readonly lowPower: number;
+  readonly highPower: number;
+}
+
+/**
+ * Levels with their spread. Neighbouring samples of an oversampled record are one peak: with r = sample rate over
+ * occupied bandwidth, b = floor(probability·N) samples beyond are b/r independent ones, of which the number scatters by
+ * √(b/r) (Poisson), that is by √(b·r) samples; the level is read again at these ranks. Null when fewer than
+ * LEAST_SAMPLES_BEYOND samples, or less than one independent one, lie beyond. A level on one or two peaks is shown, with
+ * a spread that says so.
+ * @throws RangeError when a probability is outside (0, 1) or r is below 1.
+ */
+export function exceedancesOf(
+  x: ComplexSignal,
+  probabilities: readonly number[],
+  oversamplingRatio: number,
+): (Exceedance | null)[] {
+  if (!(oversamplingRatio >= 1)) {
+    throw new RangeError(`exceedancesOf: oversampling ratio ${oversamplingRatio} must be at least 1`);
+  }
+  requireProbabilities(probabilities);
+  const length = x.re.length;
+  const ranksOf = (probability: number) => {
+    const beyond = Math.floor(probability * length);
+    if (beyond < Math.max(LEAST_SAMPLES_BEYOND, oversamplingRatio)) return null;
+    const scatter = Math.round(Math.sqrt(beyond * oversamplingRatio));
+    return [beyond + scatter, beyond, beyond - scatter].map((count) => Math.min(length, Math.max(1, count + 1)));
+  };
+  const wanted = probabilities.map(ranksOf);
+  const levels = levelsBeyond(
+    x,
+    wanted.flatMap((ranks) => ranks ?? []),
+  );
+  return wanted.map((ranks) => {
+    if (ranks === null) return null;
+    const [lowPower, power, highPower] = ranks.map((rank) => levels.get(rank) as number);
+    return { power, lowPower, highPower };
+  });
+}
+
 /**
  * Power |x|² (not relative to the mean) exceeded by floor(probability·N) samples, or null when that is fewer than
  * LEAST_SAMPLES_BEYOND.
  * @throws RangeError when the probability is outside (0, 1).
  */
 export function exceededPower(x: ComplexSignal, probability: number): number | null {
-  return exceededPowers(x, [probability])[0];
+  requireProbabilities([probability]);
+  const beyond = Math.floor(probability * x.re.length);
+  return beyond < LEAST_SAMPLES_BEYOND ? null : (levelsBeyond(x, [beyond + 1]).get(beyond + 1) ?? null);
 }
 
-/** The same for several probabilities at once, in their order. */
-export function exceededPowers(x: ComplexSignal, probabilities: readonly number[]): (number | null)[] {
+function requireProbabilities(probabilities: readonly number[]): void {
   for (const probability of probabilities) {
     if (!(probability > 0 && probability < 1)) {
       throw new RangeError(`exceededPower: probability ${probability} must lie between 0 and 1`);
     }
   }
+}
+
+/** The k-th largest powers, k = 1 the largest, by k. */
+function levelsBeyond(x: ComplexSignal, places: readonly number[]): Map<number, number> {
   const length = x.re.length;
   const powers = powersOf(x);
   const found = new Map<number, number>();
-  // From the most probable on: above a selected rank lie only larger values, so the next search begins there.
+  // From the smallest on: above a selected rank lie only larger values, so the next search begins there.
   let low = 0;
-  for (const probability of [...probabilities].sort((a, b) => b - a)) {
-    const beyond = Math.floor(probability * length);
-    if (beyond < LEAST_SAMPLES_BEYOND) break;
-    const rank = length - 1 - beyond;
-    found.set(probability, selectRank(powers, low, rank));
+  for (const place of [...new Set(places)].sort((a, b) => b - a)) {
+    const rank = length - place;
+    found.set(place, selectRank(powers, low, rank));
     low = rank;
   }
-  return probabilities.map((probability) => found.get(probability) ?? null);
+  return found;
 }
 
 function powersOf({ re, im }: ComplexSignal): Samples {

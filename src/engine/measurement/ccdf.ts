@@ -5,7 +5,7 @@
 import type { CcdfTrace, PaprPoint } from '../../../shared/schema/report.ts';
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
-import { exceededPower, exceededPowers } from '../dsp/exceedance.ts';
+import { exceedancesOf, exceededPower } from '../dsp/exceedance.ts';
 
 /**
  * Share of samples whose power lies above each level over the mean.
@@ -85,13 +85,18 @@ export function paprAtProbability(signal: ComplexSignal, probability: number): n
 /** Probabilities a report lists. */
 export const PAPR_PROBABILITIES: readonly number[] = [1e-1, 1e-2, 1e-3, 1e-4, 1e-5];
 
-/** `paprAtProbability` at each of the report's probabilities. */
-export function measurePapr(signal: ComplexSignal, probabilities = PAPR_PROBABILITIES): PaprPoint[] {
+/**
+ * `paprAtProbability` at each of the report's probabilities. With the signal's oversampling ratio (sample rate over
+ * occupied bandwidth) each has its spread, and is null where less than one independent sample lies beyond.
+ */
+export function measurePapr(signal: ComplexSignal, oversamplingRatio: number | null = null): PaprPoint[] {
   const mean = requirePower('measurePapr', signal);
-  const powers = exceededPowers(signal, probabilities);
-  return probabilities.map((probability, i) => {
-    const power = powers[i];
-    return { probability, db: power === null ? null : powerRatioToDb(power / mean) };
+  const levels = exceedancesOf(signal, PAPR_PROBABILITIES, oversamplingRatio ?? 1);
+  return PAPR_PROBABILITIES.map((probability, i) => {
+    const level = levels[i];
+    const db = level === null ? null : powerRatioToDb(level.power / mean);
+    if (oversamplingRatio === null) return { probability, db };
+    return { probability, db, spreadDb: level && powerRatioToDb(level.highPower / level.lowPower) / 2 };
   });
 }
 
