@@ -6,9 +6,10 @@ import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
-import { type AclrChannel, channelCentreHz, standardChannels } from '../measurement/aclr.ts';
+import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
 import { resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
+import { channelIssues, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
@@ -46,17 +47,19 @@ export function checkScenario(input: unknown): CheckOutcome {
     sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
-  if (parsed.kind === 'scenario' && waveform !== null) checkLimits(parsed.scenario, waveform, issues);
-  if (parsed.kind !== 'scenario' || waveform === null || amplifier === null || backoff === null || issues.length > 0) {
+  const channels = sections.measurement && waveform ? chooseChannels(sections.measurement.channels, waveform) : null;
+  if (sections.measurement && waveform) issues.push(...channelIssues(sections.measurement.channels, waveform));
+  if (parsed.kind === 'scenario' && waveform && channels) checkLimits(parsed.scenario, waveform, channels, issues);
+  if (parsed.kind !== 'scenario' || waveform === null || amplifier === null || backoff === null || channels === null) {
     return { kind: 'invalid', issues };
   }
-  const channels = channelsOf(parsed.scenario, waveform);
+  if (issues.length > 0) return { kind: 'invalid', issues };
   const scenario: Scenario = {
     ...parsed.scenario,
     waveform: waveform.resolvedSettings,
     measurement: {
       ...parsed.scenario.measurement,
-      channels: channels.map(({ offsetHz, bandwidthHz }) => ({ offsetHz, bandwidthHz })),
+      channels: resolvedChannels(parsed.scenario.measurement.channels, channels),
     },
   };
   const notes = resolution?.kind === 'resolved' ? resolution.notes : [];
@@ -70,11 +73,11 @@ function amplifierOf(
   waveform: ResolvedWaveform,
   issues: Issue[],
 ): AmplifierModel | null {
-  const edges = waveform.carriers.map(({ geometry }) => [
-    geometry.offsetHz - geometry.occupiedBandwidthHz / 2,
-    geometry.offsetHz + geometry.occupiedBandwidthHz / 2,
-  ]);
-  const occupiedSpanHz = Math.max(...edges.map((edge) => edge[1])) - Math.min(...edges.map((edge) => edge[0]));
+  // The model's band is centred: the farthest edge counts on both sides.
+  const farthestEdgeHz = Math.max(
+    ...waveform.carriers.map(({ geometry }) => Math.abs(geometry.offsetHz) + geometry.occupiedBandwidthHz / 2),
+  );
+  const occupiedSpanHz = 2 * farthestEdgeHz;
   const { sampleRateHz, sampleCount, symbolCount } = waveform;
   const outcome = createAmplifier(settings.model, { sampleRateHz, sampleCount, symbolCount, occupiedSpanHz });
   if (outcome.kind === 'amplifier') return outcome.model;
@@ -145,46 +148,45 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
   }
 }
 
-/** A limit on a channel that the sample rate does not hold can have no verdict. */
-function checkLimits(scenario: Scenario, waveform: ResolvedWaveform, issues: Issue[]): void {
-  const geometries = waveform.carriers.map((carrier) => carrier.geometry);
-  const channels = channelsOf(scenario, waveform);
-  scenario.limits.forEach((limit, i) => {
+/** A limit without a reading can have no verdict: no symbols, no such channel, or a channel the rate does not hold. */
+function checkLimits(
+  { limits }: Scenario,
+  waveform: ResolvedWaveform,
+  channels: readonly AclrChannel[],
+  issues: Issue[],
+): void {
+  const hasSymbols = waveform.carriers.some(({ geometry }) => geometry.ofdm !== null);
+  limits.forEach((limit, i) => {
+    const path = `limits.${i}`;
     if (limit.reading === 'evm') {
-      if (geometries.every((geometry) => geometry.ofdm === null)) {
-        const remedy = 'remove the EVM limit or use an OFDM carrier';
-        issues.push({
-          path: `limits.${i}`,
-          rule: 'needs a carrier with symbols',
-          value: 'noise carriers only',
-          remedy,
-        });
-      }
+      if (hasSymbols) return;
+      const remedy = 'remove the EVM limit or use an OFDM carrier';
+      issues.push({ path, rule: 'needs a carrier with symbols', value: 'noise carriers only', remedy });
       return;
     }
-    for (const channel of channels) {
-      if (limit.channel !== 'all' && limit.channel !== channel.name) continue;
-      const reach = Math.max(
-        ...(['lower', 'upper'] as const).map(
-          (side) => Math.abs(channelCentreHz(geometries, channel, side)) + channel.bandwidthHz / 2,
-        ),
-      );
-      if (isInsideAxis(waveform.sampleRateHz, reach, 0)) continue;
-      issues.push({
-        path: 'waveform.sampleRateHz',
-        rule: `must be at least ${((2 * reach) / 1e6).toFixed(2)} MHz for the ${channel.name} channel that limits.${i} judges: it ends ${(reach / 1e6).toFixed(2)} MHz from the centre`,
-        value: `${(waveform.sampleRateHz / 1e6).toFixed(2)} MHz`,
-        remedy: 'raise the sample rate or write "auto"',
-      });
+    const judged = channels.filter(({ name }) => limit.channel === 'all' || limit.channel === name);
+    if (judged.length === 0 && channels.length > 0) {
+      const names = [...new Set(channels.map(({ name }) => name))].join(', ');
+      const rule = `must name a measured channel; there are: ${names}`;
+      const remedy = 'name one of them, or give another channel in measurement.channels';
+      issues.push({ path, rule, value: printValue(limit.channel), remedy });
     }
+    for (const channel of judged) checkReach(i, channel, waveform, issues);
   });
 }
 
-function channelsOf(scenario: Scenario, waveform: ResolvedWaveform): AclrChannel[] {
-  const { channels } = scenario.measurement;
-  if (channels === 'auto') return standardChannels(waveform.carriers.map((carrier) => carrier.geometry));
-  const names = ['adjacent', 'alternate', 'third', 'fourth', 'fifth', 'sixth'];
-  return channels.map((channel, i) => ({ name: names[i] ?? `channel ${i + 1}`, ...channel }));
+function checkReach(limit: number, channel: AclrChannel, waveform: ResolvedWaveform, issues: Issue[]): void {
+  const geometries = waveform.carriers.map((carrier) => carrier.geometry);
+  const reach = Math.max(
+    ...sidesOf(channel).map((side) => Math.abs(channelCentreHz(geometries, channel, side)) + channel.bandwidthHz / 2),
+  );
+  if (isInsideAxis(waveform.sampleRateHz, reach, 0)) return;
+  issues.push({
+    path: 'waveform.sampleRateHz',
+    rule: `must be at least ${((2 * reach) / 1e6).toFixed(2)} MHz for the ${channel.name} channel that limits.${limit} judges: it ends ${(reach / 1e6).toFixed(2)} MHz from the centre`,
+    value: `${(waveform.sampleRateHz / 1e6).toFixed(2)} MHz`,
+    remedy: 'raise the sample rate or write "auto"',
+  });
 }
 
 function modelWarnings(amplifier: AmplifierModel, scenario: Scenario): Warning[] {

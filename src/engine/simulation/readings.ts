@@ -3,9 +3,9 @@ import type { AclrReading, EvmReading, OutputReport, WaveformReport } from '../.
 import { antennaPowerDbm, drivePowerDbm, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
-import type { PowerSpectrum } from '../dsp/spectrum.ts';
+import { bandPower, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { measureAclr } from '../measurement/aclr.ts';
+import { densityDbmPerMHz, measureAclr, outerCarrier } from '../measurement/aclr.ts';
 import { measurePapr } from '../measurement/ccdf.ts';
 import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
 import { type EvmResult, measureEvm } from '../measurement/evm.ts';
@@ -40,13 +40,24 @@ export function aclrOf(setup: Setup, spectrum: PowerSpectrum): AclrReading[] {
   return measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels).readings;
 }
 
-/** Mean density in the worst neighbouring channel at the antenna port. */
-function worstDensity(aclr: readonly AclrReading[], own: number, setup: Setup): number | null {
-  const first = aclr.filter((reading) => reading.channel === setup.channels[0]?.name);
-  if (first.length === 0) return null;
-  const worst = first.reduce((a, b) => (a.aclrDb <= b.aclrDb ? a : b));
-  const antenna = antennaPowerDbm(own, setup.scenario.amplifier);
-  return antenna === null ? null : antenna - worst.aclrDb - powerRatioToDb(worst.bandwidthHz / 1e6);
+/** Mean density at the antenna port in the first channel, on the side where it is higher. */
+function worstDensity(
+  aclr: readonly AclrReading[],
+  spectrum: PowerSpectrum,
+  mean: number,
+  setup: Setup,
+): number | null {
+  const antennaDbm = antennaPowerDbm(mean, setup.scenario.amplifier);
+  if (antennaDbm === null) return null;
+  const carriers = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  const densities = aclr
+    .filter((reading) => reading.channel === setup.channels[0]?.name)
+    .map(({ side, aclrDb, bandwidthHz }) => {
+      const { offsetHz, occupiedBandwidthHz } = outerCarrier(carriers, side);
+      const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
+      return densityDbmPerMHz(antennaDbm + powerRatioToDb(own / mean), aclrDb, bandwidthHz);
+    });
+  return densities.length === 0 ? null : Math.max(...densities);
 }
 
 /** What several figures of one output are read from. */
@@ -81,8 +92,8 @@ export function readOutput(
     antennaMeanDbm: antennaPowerDbm(mean, amplifier),
     outputBackoffDb: outputBackoffDbOf(mean),
     peakToAverageDb: peakToAverageDb(peak, mean),
-    papr: measurePapr(output),
-    worstAdjacentDensityDbmPerMHz: worstDensity(aclr, mean, setup),
+    papr: measurePapr(output, oversamplingOf(setup)),
+    worstAdjacentDensityDbmPerMHz: worstDensity(aclr, spectrum, mean, setup),
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     aclr,
     evm: worstOf(perCarrier),
@@ -110,25 +121,19 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
   const { waveform } = generated;
   const { signal, beforeReduction } = waveform;
   const { sampleRateHz, sampleCount, symbolCount } = setup.waveform;
-  const reduced = signal !== beforeReduction;
-  const data = {
-    ...setup,
-    scenario: {
-      ...setup.scenario,
-      measurement: { ...setup.scenario.measurement, evm: { equalizer: 'perSubcarrier', reference: 'data' } as const },
-    },
-  };
+  const { reference } = setup.scenario.measurement.evm;
   return {
     sampleRateHz,
     sampleCount,
     symbolCount,
     durationS: sampleCount / sampleRateHz,
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
-    papr: measurePapr(signal),
+    papr: measurePapr(signal, oversamplingOf(setup)),
     peakToAverageDb: peakToAverageDb(peakPower(signal), meanPower(signal)),
-    paprBeforeReduction: measurePapr(beforeReduction),
+    paprBeforeReduction: measurePapr(beforeReduction, oversamplingOf(setup)),
     aclr: aclrOf(setup, spectrum),
-    crestReductionEvmPercent: reduced ? (worstEvm(data, waveform, signal)?.rmsPercent ?? null) : null,
+    crestReductionEvmPercent: reductionEvmPercent(setup, generated),
+    sourceEvmPercent: worstEvm(setup, waveform, reference === 'data' ? beforeReduction : signal)?.rmsPercent ?? null,
     carriers: waveform.carriers.map(
       ({ offsetHz, occupiedBandwidthHz, channelBandwidthHz, relativePowerDb, label }) => ({
         offsetHz,
@@ -139,4 +144,21 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
       }),
     ),
   };
+}
+
+/** EVM that crest-factor reduction spent, against the data; noise has none, so its error against the record before. */
+function reductionEvmPercent(setup: Setup, { waveform, crestReduction }: GeneratedWaveform): number | null {
+  if (waveform.signal === waveform.beforeReduction) return null;
+  const isNoise = waveform.carriers.some((carrier) => carrier.ofdm === null);
+  if (isNoise) return crestReduction?.evmPercent ?? null;
+  const { scenario } = setup;
+  const evm = { equalizer: 'perSubcarrier', reference: 'data' } as const;
+  const againstData = { ...setup, scenario: { ...scenario, measurement: { ...scenario.measurement, evm } } };
+  return worstEvm(againstData, waveform, waveform.signal)?.rmsPercent ?? null;
+}
+
+/** Sample rate over the carriers' bands together: neighbouring samples of one envelope peak. */
+function oversamplingOf({ waveform: { sampleRateHz, carriers } }: Setup): number {
+  const occupied = carriers.reduce((sum, { geometry }) => sum + geometry.occupiedBandwidthHz, 0);
+  return Math.max(1, sampleRateHz / occupied);
 }

@@ -13,10 +13,10 @@ import type {
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
-import { peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
-import { worstAclrDb } from '../measurement/aclr.ts';
+import { dbToPowerRatio, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
+import { outerCarrier, worstAclrDb } from '../measurement/aclr.ts';
 import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
-import { estimatorFloorDb, nameLimits } from '../measurement/floors.ts';
+import { carriersFloorDb, nameLimits } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
@@ -103,15 +103,13 @@ function listFloors(setup: Setup, source: OutputReport['aclr'], ideal: OutputRep
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   const { method, window, segmentLength } = setup.scenario.measurement.spectrum;
   const { sampleRateHz } = setup.waveform;
-  const own = Math.max(...geometries.map((geometry) => geometry.occupiedBandwidthHz));
-  const estimator = source.map((reading) => ({
-    ...reading,
-    aclrDb: estimatorFloorDb({ method, window, segmentLength, sampleRateHz }, own, {
-      name: reading.channel,
-      offsetHz: reading.offsetHz,
-      bandwidthHz: reading.bandwidthHz,
-    }),
-  }));
+  const settings = { method, window, segmentLength, sampleRateHz };
+  const carriers = geometries.map((geometry) => ({ ...geometry, power: dbToPowerRatio(geometry.relativePowerDb) }));
+  const estimator = source.map((reading) => {
+    const own = outerCarrier(carriers, reading.side);
+    const centreHz = own.offsetHz + (reading.side === 'lower' ? -1 : 1) * reading.offsetHz;
+    return { ...reading, aclrDb: carriersFloorDb(settings, carriers, own, centreHz, reading.bandwidthHz) };
+  });
   const first = setup.channels[0]?.name;
   const floor = (name: FloorName, readings: OutputReport['aclr']): FloorReport => ({
     name,
@@ -175,12 +173,13 @@ function describeLearning(linearization: Linearization): LearningReport {
   return {
     method: 'indirect',
     coefficientCount: structure.terms.length,
-    conditionNumber: learning.passes[0]?.conditionNumber ?? 0,
-    rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? 0,
+    conditionNumber: learning.passes[0]?.conditionNumber ?? null,
+    rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? null,
     trainingSampleCount: learning.trainingSampleCount,
     passes: learning.passes,
     chosenPass: learning.chosenPass,
     rejectedBecause: linearization.rejectedBecause,
+    stoppedBecause: learning.stoppedBecause,
   };
 }
 

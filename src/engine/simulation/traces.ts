@@ -12,7 +12,7 @@ import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
 import type { PowerSpectrum } from '../dsp/spectrum.ts';
 import { bandPower } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { channelCentreHz } from '../measurement/aclr.ts';
+import { channelCentreHz, outerCarrier, sidesOf } from '../measurement/aclr.ts';
 import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
 import { gaussianCcdfTrace, measureCcdf } from '../measurement/ccdf.ts';
 import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
@@ -75,7 +75,9 @@ function levelScale(setup: Setup, output: ComplexSignal): number {
 }
 
 function conditionsOf(setup: Setup, spectrum: PowerSpectrum): SpectrumConditions {
-  const { method, window, overlapRatio } = setup.scenario.measurement.spectrum;
+  const { method, window: chosen, overlapRatio: asked } = setup.scenario.measurement.spectrum;
+  // The whole record is one rectangular window: the segments' settings do not apply.
+  const [window, overlapRatio] = method === 'wholeRecord' ? (['rectangular', 0] as const) : [chosen, asked];
   const { segmentLength, segmentCount, resolutionBandwidthHz, binWidthHz } = spectrum;
   const unit = setup.scenario.amplifier.saturatedPowerDbm === null ? 'dBsat' : 'dBm';
   return { unit, method, window, segmentLength, segmentCount, overlapRatio, resolutionBandwidthHz, binWidthHz };
@@ -126,12 +128,14 @@ function constellationOf({ symbols }: OutputViews): ConstellationTrace | null {
 }
 
 function orderSplitOf(setup: Setup, uncorrected: DrivenOutput, level: number): OrderSplitTrace {
-  const parts = splitByOrder(uncorrected.drive, uncorrected.output) ?? [];
+  const split = splitByOrder(uncorrected.drive, uncorrected.output);
+  const parts = split?.parts ?? [];
   const whole = meanPower(uncorrected.output);
   return {
     orders: SPLIT_ORDERS.slice(0, parts.length),
     spectra: parts.map((part) => traceOf(spectrumOf(setup, part), level)),
     powerDb: parts.map((part) => powerRatioToDb(meanPower(part) / whole)),
+    residualDb: split?.residualDb ?? null,
   };
 }
 
@@ -143,9 +147,9 @@ function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: number): Tra
     return setup.channels
       .filter((channel) => limit.channel === 'all' || limit.channel === channel.name)
       .flatMap((channel) =>
-        (['lower', 'upper'] as const).map((side) => {
+        sidesOf(channel).map((side) => {
           const centreHz = channelCentreHz(geometries, channel, side);
-          const carrier = geometries.reduce((a, b) => ((side === 'lower') === b.offsetHz < a.offsetHz ? b : a));
+          const carrier = outerCarrier(geometries, side);
           const own = bandPower(spectrum, carrier.offsetHz, carrier.occupiedBandwidthHz);
           const share = (own * spectrum.resolutionBandwidthHz) / channel.bandwidthHz;
           return {

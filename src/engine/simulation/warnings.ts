@@ -1,7 +1,8 @@
 // Doubts about a run, each with its numbers and what to do.
 import type { Warning } from '../../../shared/schema/issue.ts';
 import type { FloorReport, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
-import { worstAclrDb } from '../measurement/aclr.ts';
+import { type AclrChannel, sidesOf, worstAclrDb } from '../measurement/aclr.ts';
+import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
 
@@ -35,6 +36,7 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...boundDoubts(findings),
     ...channelDoubts(findings),
     ...equalizerDoubts(findings),
+    ...sourceEvmDoubts(findings),
   ];
 }
 
@@ -47,18 +49,22 @@ function powerDoubts({ powerDifferenceDb }: RunFindings): Warning[] {
 function floorDoubts({ floors, uncorrected, corrected, setup }: RunFindings): Warning[] {
   const best = corrected ?? uncorrected;
   const reading = worstAclrDb(best.aclr, setup.channels[0]?.name);
+  const [source, estimator] = (['source', 'estimator'] as const).map(
+    (name) => floors.find((floor) => floor.name === name)?.aclrDb ?? null,
+  );
+  if (reading === null || source === null || estimator === null) return [];
+  const near = (floor: number) => floor < reading + FLOOR_NEAR_DB;
   const doubts: Warning[] = [];
-  for (const floor of floors) {
-    if (floor.name === 'idealLimiter' || floor.aclrDb === null || reading === null) continue;
-    const near = floor.aclrDb < reading + FLOOR_NEAR_DB;
-    if (floor.name === 'source' && (near || floor.aclrDb < SOURCE_DOUBT_DB)) {
-      const message = `Source-limited: the waveform’s own ACLR is ${floor.aclrDb.toFixed(1)} dB, the reading ${reading.toFixed(1)} dB. Use a channel filter or a longer symbol overlap before judging the amplifier.`;
-      doubts.push({ code: 'source-limited', message });
-    }
-    if (floor.name === 'estimator' && near) {
-      const message = `Estimator-limited: the spectrum estimator alone shows ${floor.aclrDb.toFixed(1)} dB, the reading is ${reading.toFixed(1)} dB. Use the Blackman-Harris window with longer segments, or the whole record.`;
-      doubts.push({ code: 'estimator-limited', message });
-    }
+  // The source is read through the estimator: near the estimator's floor its reading says nothing about the source.
+  const isSourceHidden = source > estimator - OWN_SHARE_DB;
+  const isSourceDoubtful = near(source) || source < SOURCE_DOUBT_DB;
+  if (isSourceDoubtful && !isSourceHidden) {
+    const message = `Source-limited: the waveform’s own ACLR is ${source.toFixed(1)} dB, the reading ${reading.toFixed(1)} dB. Use a channel filter or a longer symbol overlap before judging the amplifier.`;
+    doubts.push({ code: 'source-limited', message });
+  }
+  if (near(estimator) || (isSourceDoubtful && isSourceHidden)) {
+    const message = `Estimator-limited: the spectrum estimator alone shows ${estimator.toFixed(1)} dB, the reading is ${reading.toFixed(1)} dB. Use the Blackman-Harris window with longer segments, or the whole record.`;
+    doubts.push({ code: 'estimator-limited', message });
   }
   return doubts;
 }
@@ -78,7 +84,7 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
   const doubts: Warning[] = [];
   const needed = SAMPLES_PER_COEFFICIENT * structure.terms.length;
   if (linearization.rejectedBecause !== null) {
-    const message = `Correction not used: ${linearization.rejectedBecause}. Raise the output back-off, shape the crest factor further, or use fewer orders.`;
+    const message = `Correction not used: ${linearization.rejectedBecause}.${remedyOf(linearization)}`;
     doubts.push({ code: 'correction-rejected', message });
   }
   if (learning.trainingSampleCount < needed) {
@@ -86,7 +92,7 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
     doubts.push({ code: 'few-training-samples', message });
   }
   if (learning.solverDifferenceDb !== null && learning.solverDifferenceDb > SOLVER_DOUBT_DB) {
-    const message = `The fit is not confirmed: Cholesky and QR solutions differ by ${learning.solverDifferenceDb.toFixed(0)} dB of the drive (condition number ${learning.passes[0]?.conditionNumber.toExponential(1)}). Use QR, fewer orders or taps, or a ridge.`;
+    const message = `The fit is not confirmed: Cholesky and QR solutions differ by ${learning.solverDifferenceDb.toFixed(0)} dB of the drive (condition number ${learning.passes[0]?.conditionNumber?.toExponential(1) ?? 'beyond double precision'}). Use QR, fewer orders or taps, or a ridge.`;
     doubts.push({ code: 'fit-not-confirmed', message });
   }
   if (linearization.ceilingHeldRatio > 0) {
@@ -94,6 +100,13 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
     doubts.push({ code: 'drive-held', message });
   }
   return doubts;
+}
+
+/** What helps depends on how far learning came; without a pass the reason says itself what to do. */
+function remedyOf({ learning, corrected }: Linearization): string {
+  if (learning.bestPass === null) return '';
+  if (corrected === null) return ' Raise the output back-off or the drive ceiling.';
+  return ' Raise the output back-off, shape the crest factor further, or use fewer orders.';
 }
 
 /** Total error cannot beat the ideal limiter; ACLR can by little; an enormous improvement means equal structures. */
@@ -120,13 +133,15 @@ function boundDoubts({ uncorrected, corrected, ideal, setup }: RunFindings): War
 }
 
 function channelDoubts({ setup, uncorrected }: RunFindings): Warning[] {
-  const missing = setup.channels.filter(
-    (channel) => !uncorrected.aclr.some((reading) => reading.channel === channel.name),
-  );
+  const isRead = (channel: AclrChannel) =>
+    sidesOf(channel).every((side) =>
+      uncorrected.aclr.some((reading) => reading.channel === channel.name && reading.side === side),
+    );
+  const missing = setup.channels.filter((channel) => !isRead(channel));
   if (missing.length === 0) return [];
   const rate = (setup.waveform.sampleRateHz / 1e6).toFixed(2);
-  const names = missing.map((channel) => channel.name).join(' and ');
-  const message = `At ${rate} Msps the ${names} channel lies outside ±fs/2 and is not read. Raise the sample rate.`;
+  const names = [...new Set(missing.map((channel) => channel.name))].join(' and ');
+  const message = `At ${rate} Msps the ${names} channel lies outside ±fs/2 and is not read on every side. Raise the sample rate.`;
   return [{ code: 'channel-outside-axis', message }];
 }
 
@@ -136,4 +151,15 @@ function equalizerDoubts({ uncorrected }: RunFindings): Warning[] {
   const low = 100 * (1 - Math.sqrt(1 - 1 / evm.symbolCount));
   const message = `The per-subcarrier equalizer learns from ${evm.symbolCount} symbols only: EVM reads about ${low.toFixed(1)} % of its value too low. Use ${EQUALIZER_SYMBOLS} symbols or more.`;
   return [{ code: 'few-symbols', message }];
+}
+
+/** A reading below this many times the waveform's own EVM holds a good part of it. */
+const SOURCE_EVM_RATIO = 2;
+
+function sourceEvmDoubts({ waveform, uncorrected, corrected }: RunFindings): Warning[] {
+  const evm = (corrected ?? uncorrected).evm;
+  const source = waveform.sourceEvmPercent;
+  if (evm === null || source === null || evm.rmsPercent >= SOURCE_EVM_RATIO * source) return [];
+  const message = `EVM is source-limited: the waveform itself reads ${source.toPrecision(2)} %, the ${corrected === null ? 'uncorrected' : 'corrected'} output ${evm.rmsPercent.toPrecision(2)} %. Widen the channel filter, shorten the symbol overlap or part the carriers before judging the amplifier.`;
+  return [{ code: 'evm-source-limited', message }];
 }

@@ -6,6 +6,7 @@ import { zeros } from '../../../src/engine/dsp/complex.ts';
 import { createRandom } from '../../../src/engine/dsp/random.ts';
 import { coarseScenario, createRunMemory, runScenario } from '../../../src/engine/index.ts';
 import { checkScenario } from '../../../src/engine/simulation/checkScenario.ts';
+import { makeWaveform } from '../../../src/engine/simulation/makeWaveform.ts';
 
 function readings(input: unknown, memory = createRunMemory()) {
   const outcome = runScenario(input, { memory });
@@ -57,16 +58,29 @@ test('P13: a rotated drive gives the rotated output, so no sample sees a start-u
 });
 
 test('F4: drive beyond a published polynomial’s range is held, counted and named with its share', () => {
-  const outcome = runScenario({
+  const input = {
     ...presets['quarry-link'],
     waveform: { ...presets['quarry-link']?.waveform, symbolCount: 6 },
     amplifier: { model: { kind: 'published', id: 'GaN_2GHz' }, saturatedPowerDbm: 40, gainDb: 20 },
     operatingPoint: { outputBackoffDb: 4 },
     predistorter: null,
-  });
+  };
+  const outcome = runScenario(input);
   if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
   const { uncorrected, warnings, amplifier } = outcome.report;
-  expect(uncorrected.heldSampleRatio).toBeGreaterThan(0);
+  // Counted again on the waveform itself: the uncorrected drive is the waveform at another scale.
+  const range = amplifier.driveRange ?? 0;
+  const drivePeak = 10 ** (outcome.report.peaks.uncorrectedDrive.reKneeDb / 20);
+  const meanDb = outcome.report.peaks.uncorrectedDrive.reKneeDb - outcome.report.peaks.uncorrectedDrive.peakToAverageDb;
+  const edgeDb = 20 * Math.log10(range) - meanDb;
+  expect(drivePeak).toBeGreaterThan(range);
+  const made = makeWaveform(input);
+  if (made.kind === 'invalid') throw new Error(JSON.stringify(made.issues));
+  const { re, im } = made.waveform.signal;
+  const beyond = re.filter((value, n) => 10 * Math.log10(value * value + im[n] * im[n]) > edgeDb).length;
+  // One sample at the edge may fall either way: the scale is rebuilt from decibels.
+  expect(Math.abs(uncorrected.heldSampleRatio * re.length - beyond)).toBeLessThanOrEqual(1);
+  expect(beyond).toBeGreaterThan(100);
   const warning = warnings.find((one) => one.code === 'outside-drive-range-uncorrected');
   expect(warning?.message).toMatch(/Outside the fitted range: [\d.]+ % of the uncorrected drive/);
   expect(uncorrected.peakToAverageDb - uncorrected.outputBackoffDb).toBeLessThanOrEqual(

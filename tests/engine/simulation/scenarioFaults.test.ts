@@ -1,6 +1,7 @@
 // Faults of a scenario: all of them at once, each with path, rule, value and remedy.
 import { describe, expect, test } from 'vitest';
 import { runScenario } from '../../../src/engine/index.ts';
+import { checkScenario } from '../../../src/engine/simulation/checkScenario.ts';
 import { benchScenario } from './referenceBench.ts';
 
 function issuesOf(scenario: unknown) {
@@ -80,6 +81,25 @@ describe('one fault', () => {
       'waveform.sampleRateHz',
       /29\.00 MHz/,
     ],
+    ['no channel at all', (s) => (s.measurement = { channels: [] }), 'measurement.channels', /at least one/],
+    [
+      'a channel over the carrier',
+      (s) => (s.measurement = { channels: [{ offsetHz: 8.9e6, bandwidthHz: 9e6 }] }),
+      'measurement.channels.0',
+      /lower side it cuts into the carrier from -4\.5 to 4\.5 MHz/,
+    ],
+    [
+      'a limit on a channel that is not measured',
+      (s) => {
+        s.measurement = { channels: [{ offsetHz: 10e6, bandwidthHz: 9e6 }] };
+        s.limits = [
+          { reading: 'aclr', channel: 'all', requiredDb: 45 },
+          { reading: 'aclr', channel: 'alternate', requiredDb: 50 },
+        ];
+      },
+      'limits.1',
+      /there are: adjacent$/,
+    ],
   ])('%s', (_name, change, path, rule) => {
     const issues = issuesOf(withChange(change));
     expect(issues.map((issue) => issue.path)).toContain(path);
@@ -124,4 +144,11 @@ test('a power out of reach is refused with the most there is', () => {
   expect(issue?.rule).toMatch(
     /most this amplifier gives with this waveform is \d+\.\d+ dBm, \d\.\d+ dB output back-off/,
   );
+});
+
+test('channels that touch the carrier are taken', () => {
+  const outcome = checkScenario(
+    withChange((scenario) => (scenario.measurement = { channels: [{ offsetHz: 9e6, bandwidthHz: 9e6 }] })),
+  );
+  expect(outcome.kind === 'invalid' ? outcome.issues : []).toEqual([]);
 });
