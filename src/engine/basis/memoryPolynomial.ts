@@ -127,10 +127,10 @@ function unwrappedParts({ delaySamples, envelopeDelaySamples, re, im }: DelayGro
 function addFour(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
   const { re: xRe, im: xIm } = x;
   const { re: yRe, im: yIm } = out;
-  const { source, envelope } = part;
+  const { to, source, envelope } = part;
   const [a0 = 0, a1 = 0, a2 = 0, a3 = 0] = part.re;
   const [b0 = 0, b1 = 0, b2 = 0, b3 = 0] = part.im;
-  for (let n = part.from; n < part.to; n++) {
+  for (let n = part.from; n < to; n++) {
     const t = u[n + envelope];
     const re = a0 + t * (a1 + t * (a2 + t * a3));
     const im = b0 + t * (b1 + t * (b2 + t * b3));
@@ -144,10 +144,10 @@ function addFour(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): 
 function addEight(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): void {
   const { re: xRe, im: xIm } = x;
   const { re: yRe, im: yIm } = out;
-  const { source, envelope } = part;
+  const { to, source, envelope } = part;
   const [a0 = 0, a1 = 0, a2 = 0, a3 = 0, a4 = 0, a5 = 0, a6 = 0, a7 = 0] = part.re;
   const [b0 = 0, b1 = 0, b2 = 0, b3 = 0, b4 = 0, b5 = 0, b6 = 0, b7 = 0] = part.im;
-  for (let n = part.from; n < part.to; n++) {
+  for (let n = part.from; n < to; n++) {
     const t = u[n + envelope];
     const re = a0 + t * (a1 + t * (a2 + t * (a3 + t * (a4 + t * (a5 + t * (a6 + t * a7))))));
     const im = b0 + t * (b1 + t * (b2 + t * (b3 + t * (b4 + t * (b5 + t * (b6 + t * b7))))));

@@ -39,6 +39,8 @@ interface BinSums {
   readonly output: Float64Array;
 }
 
+/** 10·log10(u) = this·ln(u); the natural logarithm takes half the time. */
+const DB_PER_NEPER = 10 / Math.LN10;
 /** The column of a sample that is not shown. */
 const NO_COLUMN = 255;
 
@@ -47,7 +49,8 @@ function columnsOf({ re, im }: ComplexSignal, { driveMinimumDb, driveMaximumDb }
   const columns = new Uint8Array(re.length);
   const columnsPerDb = COLUMNS / (driveMaximumDb - driveMinimumDb);
   for (let n = 0; n < re.length; n++) {
-    const place = (powerRatioToDb(re[n] * re[n] + im[n] * im[n]) - driveMinimumDb) * columnsPerDb;
+    const driveDb = DB_PER_NEPER * Math.log(re[n] * re[n] + im[n] * im[n]);
+    const place = (driveDb - driveMinimumDb) * columnsPerDb;
     columns[n] = place >= 0 && place < COLUMNS ? place : NO_COLUMN;
   }
   return columns;
@@ -136,7 +139,7 @@ function fillDensities(
     const gxIm = x.re[n] * g.im + x.im[n] * g.re;
     const re = y.re[n] * gxRe + y.im[n] * gxIm;
     const im = y.im[n] * gxRe - y.re[n] * gxIm;
-    const gainDb = powerRatioToDb((y.re[n] * y.re[n] + y.im[n] * y.im[n]) / (reference2 * drive));
+    const gainDb = DB_PER_NEPER * Math.log((y.re[n] * y.re[n] + y.im[n] * y.im[n]) / (reference2 * drive));
     count(gain, column, gainDb);
     count(phase, column, (Math.atan2(im, re) * 180) / Math.PI);
   }

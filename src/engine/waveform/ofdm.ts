@@ -58,7 +58,7 @@ function raisedCosine(length: number): Samples {
   return fade;
 }
 
-/** out[at + i] += g[i]·body[from + i], both periodic; g fades in and out. */
+/** out[at + i] += g[i]·body[from + i], both periodic; g fades in and out. Between its fades a symbol is alone. */
 function addFaded(
   out: ComplexSignal,
   at: number,
@@ -69,14 +69,30 @@ function addFaded(
 ): void {
   const length = out.re.length;
   const mask = body.re.length - 1;
-  let o = at < 0 ? at + length : at;
-  for (let i = 0; i < count; i++) {
-    const b = (from + i) & mask;
-    let g = 1;
-    if (i < fade.length) g = fade[i];
-    else if (i >= count - fade.length) g = fade[count - 1 - i];
-    out.re[o] += g * body.re[b];
-    out.im[o] += g * body.im[b];
-    o = o + 1 === length ? 0 : o + 1;
+  const width = fade.length;
+  const start = at < 0 ? at + length : at;
+  for (let i = 0; i < width; i++) {
+    addSample(out, (start + i) % length, body, (from + i) & mask, fade[i]);
+    const last = count - 1 - i;
+    addSample(out, (start + last) % length, body, (from + last) & mask, fade[i]);
+  }
+  copyRun(out, (start + width) % length, body, (from + width) & mask, count - 2 * width);
+}
+
+function addSample(out: ComplexSignal, o: number, body: ComplexSignal, b: number, gain: number): void {
+  out.re[o] += gain * body.re[b];
+  out.im[o] += gain * body.im[b];
+}
+
+/** out[at + i] = body[from + i], both periodic. */
+function copyRun(out: ComplexSignal, at: number, body: ComplexSignal, from: number, count: number): void {
+  let [o, b, rest] = [at, from, count];
+  while (rest > 0) {
+    const run = Math.min(rest, out.re.length - o, body.re.length - b);
+    out.re.set(body.re.subarray(b, b + run), o);
+    out.im.set(body.im.subarray(b, b + run), o);
+    o = (o + run) % out.re.length;
+    b = (b + run) % body.re.length;
+    rest -= run;
   }
 }
