@@ -9,8 +9,19 @@ import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { polynomialCore } from './polynomial.ts';
 import { decibelPolynomialCurve, modifiedRappCurve, type StaticCurve, salehCurve } from './staticCurves.ts';
 
+/** Cores hold no state, and finding a polynomial's largest output takes a while: each is made once. */
+const made = new Map<string, CoreOutcome>();
+
 /** The published model of this id. Throws RangeError for an id the table does not hold. */
 export function publishedCore(id: string): CoreOutcome {
+  const known = made.get(id);
+  if (known !== undefined) return known;
+  const core = makeCore(id);
+  made.set(id, core);
+  return core;
+}
+
+function makeCore(id: string): CoreOutcome {
   const entry = publishedAmplifiers[id];
   if (entry === undefined) throw new RangeError(`publishedCore: no published amplifier is called ${id}`);
   if (entry.terms !== undefined) return polynomialOf(id, entry);
