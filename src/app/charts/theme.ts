@@ -43,8 +43,10 @@ export function remPixels(rem: number): number {
   return rem * Number.parseFloat(getComputedStyle(document.documentElement).fontSize);
 }
 
+/** uPlot scales the first number of a font for dense screens, so that number must be the size, and whole. */
 export function chartFont(rem = 0.8125, weight = 400): string {
-  return `${weight} ${remPixels(rem)}px system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", sans-serif`;
+  const size = `${Math.round(remPixels(rem))}px system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", sans-serif`;
+  return weight === 400 ? size : `${weight} ${size}`;
 }
 
 function announce(): void {
