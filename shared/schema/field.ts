@@ -73,9 +73,10 @@ export function quantityOr<const Word extends string>(word: Word, info: BoundedF
     v.union(
       [
         v.literal(word),
+        // A number out of range is told by the check itself, not by the choice between number and word.
         v.pipe(
           v.number(),
-          v.check((value: number) => isWithin(value, info)),
+          v.check((value: number) => isWithin(value, info), message),
         ),
       ],
       message,

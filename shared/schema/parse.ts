@@ -4,6 +4,8 @@ import { RULE_END } from './field.ts';
 import { type Issue, printValue } from './issue.ts';
 import {
   amplifierSchema,
+  type CarrierSettings,
+  carrierSchema,
   measurementSchema,
   operatingPointSchema,
   predistorterSchema,
@@ -11,6 +13,9 @@ import {
   scenarioSchema,
   waveformSchema,
 } from './scenario.ts';
+import { unknownFields } from './unknownFields.ts';
+
+export { nearest } from './editDistance.ts';
 
 export type ParseOutcome =
   | { readonly kind: 'scenario'; readonly scenario: Scenario }
@@ -28,7 +33,7 @@ export function parseScenario(input: unknown): ParseOutcome {
   }
   const result = v.safeParse(scenarioSchema, input);
   if (result.success) return { kind: 'scenario', scenario: result.output };
-  return { kind: 'invalid', issues: result.issues.map(toIssue) };
+  return { kind: 'invalid', issues: listIssues(scenarioSchema, result.issues, 'a scenario') };
 }
 
 /** The sections of a scenario that are sound by themselves; null for those that are not. */
@@ -57,7 +62,30 @@ export function parseSoundSections(input: unknown): SoundSections {
   };
 }
 
-/** Turns a validator's issue into ours: path, rule, value, remedy. */
+/**
+ * The carriers that are sound by themselves, each in its place, null for those that are not; empty when there is no list.
+ * Lets faults of carriers be found although another field of the waveform is at fault.
+ */
+export function parseSoundCarriers(input: unknown): readonly (CarrierSettings | null)[] {
+  const waveform = (input as { readonly waveform?: { readonly carriers?: unknown } | null } | null)?.waveform;
+  const carriers = waveform?.carriers;
+  if (!Array.isArray(carriers)) return [];
+  return carriers.map((carrier) => {
+    const parsed = v.safeParse(carrierSchema, carrier);
+    return parsed.success ? parsed.output : null;
+  });
+}
+
+/** All faults that a validator found, and every unknown field. `whole` names the object at the root, as "a scenario". */
+export function listIssues(schema: unknown, issues: readonly v.BaseIssue<unknown>[], whole: string): Issue[] {
+  return issues.flatMap((issue) =>
+    issue.type === 'strict_object' && issue.expected === 'never'
+      ? unknownFields(schema, issue, whole)
+      : [toIssue(issue)],
+  );
+}
+
+/** Turns a validator's issue into ours: path, rule, value, remedy. Unknown fields are for `listIssues`. */
 export function toIssue(issue: v.BaseIssue<unknown>): Issue {
   const path = (issue.path ?? []).map((item) => String((item as { key: unknown }).key)).join('.');
   const value = printValue(issue.input);
@@ -71,13 +99,6 @@ export function toIssue(issue: v.BaseIssue<unknown>): Issue {
 }
 
 function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): Issue {
-  if (issue.expected === 'never') {
-    const near = nearest(name, allKeys());
-    const remedy = near === null ? 'remove it' : `remove it; did you mean ${near}?`;
-    // The validator gives the key as its input; the value stands in the path.
-    const given = (issue.path?.at(-1) as { readonly value?: unknown } | undefined)?.value;
-    return { path, rule: 'is not a field of a scenario', value: printValue(given), remedy };
-  }
   if (issue.input === undefined && name !== '') {
     return { path, rule: 'is required', value: 'nothing', remedy: `add ${name}` };
   }
@@ -87,60 +108,4 @@ function objectIssue(issue: v.BaseIssue<unknown>, path: string, name: string): I
     value: printValue(issue.input),
     remedy: 'write an object with named fields',
   };
-}
-
-let keyCache: string[] | null = null;
-function allKeys(): string[] {
-  if (keyCache === null) {
-    const found = new Set<string>();
-    collectKeys(scenarioSchema, found);
-    keyCache = [...found];
-  }
-  return keyCache;
-}
-
-function collectKeys(schema: unknown, found: Set<string>): void {
-  if (typeof schema !== 'object' || schema === null) return;
-  const node = schema as {
-    entries?: Record<string, unknown>;
-    wrapped?: unknown;
-    item?: unknown;
-    options?: unknown[];
-    pipe?: unknown[];
-  };
-  for (const [key, child] of Object.entries(node.entries ?? {})) {
-    found.add(key);
-    collectKeys(child, found);
-  }
-  if (node.wrapped) collectKeys(node.wrapped, found);
-  if (node.item) collectKeys(node.item, found);
-  for (const option of node.options ?? []) if (typeof option === 'object') collectKeys(option, found);
-  for (const step of node.pipe ?? []) if (step !== schema) collectKeys(step, found);
-}
-
-/** The known word within two edits, or null. */
-export function nearest(word: string, known: readonly string[]): string | null {
-  let best: string | null = null;
-  let bestDistance = 3;
-  for (const candidate of known) {
-    const distance = editDistance(word.toLowerCase(), candidate.toLowerCase());
-    if (distance < bestDistance) {
-      best = candidate;
-      bestDistance = distance;
-    }
-  }
-  return best;
-}
-
-function editDistance(a: string, b: string): number {
-  let previous = Array.from({ length: b.length + 1 }, (_, j) => j);
-  for (let i = 1; i <= a.length; i++) {
-    const row = [i];
-    for (let j = 1; j <= b.length; j++) {
-      const substitution = (previous[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      row.push(Math.min(substitution, (previous[j] as number) + 1, (row[j - 1] as number) + 1));
-    }
-    previous = row;
-  }
-  return previous[b.length] as number;
 }

@@ -1,7 +1,7 @@
 // An amplifier model by itself: a file that `amplify` takes, with the same schema as inside a scenario.
 import * as v from 'valibot';
 import type { Issue } from './issue.ts';
-import { toIssue } from './parse.ts';
+import { listIssues } from './parse.ts';
 import { type AmplifierModelSettings, amplifierSchema } from './scenario.ts';
 
 export type AmplifierModelOutcome =
@@ -11,6 +11,9 @@ export type AmplifierModelOutcome =
 export function parseAmplifierModel(input: unknown): AmplifierModelOutcome {
   const result = v.safeParse(amplifierSchema, { model: input, saturatedPowerDbm: null });
   if (result.success) return { kind: 'model', model: result.output.model };
-  const issues = result.issues.map(toIssue).map((issue) => ({ ...issue, path: issue.path.replace(/^model\.?/, '') }));
+  const issues = listIssues(amplifierSchema, result.issues, 'an amplifier model').map((issue) => ({
+    ...issue,
+    path: issue.path.replace(/^model\.?/, ''),
+  }));
   return { kind: 'invalid', issues };
 }

@@ -3,7 +3,7 @@ import * as v from 'valibot';
 import { presetNames, presets } from '../presets/index.ts';
 import type { Issue } from './issue.ts';
 import { printValue } from './issue.ts';
-import { toIssue } from './parse.ts';
+import { listIssues } from './parse.ts';
 import { type Study, studySchema } from './study.ts';
 
 export type StudyParseOutcome =
@@ -13,7 +13,7 @@ export type StudyParseOutcome =
 /** Checks a study's own fields and finds the scenario it names. */
 export function parseStudy(input: unknown): StudyParseOutcome {
   const result = v.safeParse(studySchema, input);
-  if (!result.success) return { kind: 'invalid', issues: result.issues.map(toIssue) };
+  if (!result.success) return { kind: 'invalid', issues: listIssues(studySchema, result.issues, 'a study') };
   const { scenario } = result.output;
   if (typeof scenario !== 'string') return { kind: 'study', study: result.output, scenarioInput: scenario };
   const preset = presets[scenario];

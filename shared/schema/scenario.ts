@@ -80,7 +80,7 @@ export const noiseCarrierSchema = v.strictObject({
   relativePowerDb: v.optional(relativePowerDb, 0),
 });
 
-const carrierSchema = v.variant(
+export const carrierSchema = v.variant(
   'kind',
   [ofdmCarrierSchema, noiseCarrierSchema],
   `must be a carrier of kind "ofdm" or "noise"${RULE_END}set its kind`,

@@ -167,7 +167,7 @@ describe('unusable scenarios: all faults at once, code 2, nothing written', () =
     [
       'an unknown field',
       changed((s) => (s['amplifier'].gianDb = 30)),
-      [/amplifier\.gianDb is not a field of a scenario, got 30; remove it; did you mean gainDb\?/],
+      [/amplifier\.gianDb is not a field of amplifier, got 30; remove it; did you mean gainDb\?/],
     ],
     [
       'a carrier outside ±fs/2',

@@ -43,6 +43,14 @@ describe('rule, value and remedy', () => {
       '"fast"',
       'give such a number or write "auto"',
     ],
+    [
+      'out of range where a word may stand',
+      rateHz,
+      1,
+      'must be a number from 10000 to 20000000000 Hz, or "auto"',
+      '1',
+      'give such a number or write "auto"',
+    ],
     ['no option', window, 'kaiser', 'must be one of "hann", "flatTop"', '"kaiser"', 'pick one of them'],
     ['no text', title, 7, 'must be text', '7', 'put it in quotation marks'],
   ])('%s', (_title, schema, value, rule, shown, remedy) => {

@@ -4,8 +4,9 @@ import { describe, expect, test } from 'vitest';
 import { presets } from '../../shared/presets/index.ts';
 import { RULE_END } from '../../shared/schema/field.ts';
 import { formatIssue } from '../../shared/schema/issue.ts';
-import { nearest, parseScenario, parseSoundSections } from '../../shared/schema/parse.ts';
+import { nearest, parseScenario, parseSoundCarriers, parseSoundSections } from '../../shared/schema/parse.ts';
 import { parseAmplifierModel } from '../../shared/schema/parseAmplifierModel.ts';
+import { parseStudy } from '../../shared/schema/parseStudy.ts';
 
 const minimal = {
   waveform: { carriers: [{ kind: 'ofdm', channelBandwidthHz: 10e6 }] },
@@ -68,10 +69,81 @@ describe('faults', () => {
     const [issue] = issuesOf({ ...minimal, operatingPoint: { outputBackofDb: 9, meanPowerDbm: 30 } });
     expect(issue).toEqual({
       path: 'operatingPoint.outputBackofDb',
-      rule: 'is not a field of a scenario',
+      rule: 'is not a field of operatingPoint',
       value: '9',
       remedy: 'remove it; did you mean outputBackoffDb?',
     });
+  });
+
+  test('all unknown fields of all objects', () => {
+    const issues = issuesOf({
+      ...minimal,
+      colour: 'red',
+      gain: 3,
+      amplifier: { ...minimal.amplifier, gainDB: 3, lossDb: 1, power: { klass: 'B', volts: 28 } },
+    });
+    expect(issues.map(({ path }) => path).sort()).toEqual([
+      'amplifier.gainDB',
+      'amplifier.lossDb',
+      'amplifier.power.klass',
+      'amplifier.power.volts',
+      'colour',
+      'gain',
+    ]);
+    expect(issues.find(({ path }) => path === 'colour')?.rule).toBe('is not a field of a scenario');
+    expect(issues.find(({ path }) => path === 'amplifier.power.klass')?.remedy).toBe('remove it; did you mean class?');
+  });
+
+  test('a field of another kind: the kind that lacks it is named, and the word itself is not suggested', () => {
+    const waveform = { carriers: [{ kind: 'noise', occupiedBandwidthHz: 1e6, standard: 'lte' }] };
+    expect(issuesOf({ ...minimal, waveform })).toEqual([
+      {
+        path: 'waveform.carriers.0.standard',
+        rule: 'is not a field of carriers.0 of kind "noise"',
+        value: '"lte"',
+        remedy: 'remove it; only kind "ofdm" has it',
+      },
+    ]);
+    const predistorter = { memoryDepth: 2, crossTerms: {} };
+    expect(issuesOf({ ...minimal, predistorter })).toEqual([
+      {
+        path: 'predistorter.crossTerms',
+        rule: 'is not a field of predistorter',
+        value: '{}',
+        remedy: 'remove it; only kind "generalizedMemoryPolynomial" has it',
+      },
+    ]);
+    const limits = [{ reading: 'evm', requiredPercent: 5, channel: 'adjacent' }];
+    expect(issuesOf({ ...minimal, limits })[0]).toMatchObject({
+      path: 'limits.0.channel',
+      rule: 'is not a field of limits.0 of reading "evm"',
+      remedy: 'remove it; only reading "aclr" has it',
+    });
+  });
+
+  test('only names of the same object are suggested', () => {
+    // gainDb is a field of the amplifier, not of the operating point.
+    expect(issuesOf({ ...minimal, operatingPoint: { outputBackoffDb: 9, gainDB: 3 } })[0]?.remedy).toBe('remove it');
+  });
+
+  test('a number out of range keeps its rule and remedy where a word may stand', () => {
+    const amplifier = {
+      model: {
+        kind: 'memoryPolynomial',
+        nonlinearOrders: [1],
+        memoryDepth: 1,
+        coefficients: [{ re: 1 }],
+        driveRange: -1,
+      },
+      saturatedPowerDbm: 40,
+    };
+    const waveform = { ...minimal.waveform, spectralEdge: { kind: 'channelFilter', cutoffHz: 1 } };
+    const predistorter = { learning: { trainingSampleCount: 1e9 } };
+    expect(issuesOf({ ...minimal, amplifier, waveform, predistorter }).map(formatIssue)).toEqual([
+      'waveform.spectralEdge.cutoffHz must be a number from 1000 to 1000000000 Hz, or "auto", got 1; give such a number or write "auto"',
+      'amplifier.model.driveRange must be a number from 0.000001 to 1000000, or "none", got -1; give such a number or write "none"',
+      'predistorter.learning.trainingSampleCount must be a whole number from 50 to 16777216, or "all", got 1000000000; give such a number or write "all"',
+    ]);
   });
 
   test('a missing section is asked for', () => {
@@ -127,6 +199,27 @@ test('sound sections are found beside faulty ones', () => {
   expect(sections.waveform?.symbolCount).toBe(24);
   expect(sections.operatingPoint).toEqual({ outputBackoffDb: 9 });
   expect(parseSoundSections(null).waveform).toBeNull();
+});
+
+test('sound carriers are found in their places beside faulty ones', () => {
+  const carriers = parseSoundCarriers({
+    waveform: { carriers: [{ kind: 'x' }, ...minimal.waveform.carriers], symbolCount: -1 },
+  });
+  expect(carriers[0]).toBeNull();
+  expect(carriers[1]).toMatchObject({ kind: 'ofdm', channelBandwidthHz: 10e6, subcarrierSpacingHz: 15e3 });
+  for (const input of [null, 3, {}, { waveform: null }, { waveform: { carriers: 2 } }]) {
+    expect(parseSoundCarriers(input)).toEqual([]);
+  }
+});
+
+test('unknown fields of a model file and of a study are told as theirs', () => {
+  const model = parseAmplifierModel({ kind: 'published', id: 'GaN_2GHz', rate: 1, colour: 2 });
+  expect(model.kind === 'invalid' && model.issues.map(({ path }) => path)).toEqual(['rate', 'colour']);
+  const study = parseStudy({ scenario: 'quarry-link', question: { kind: 'ladder' }, seed: 1, colour: 2 });
+  expect(study.kind === 'invalid' && study.issues.map(({ path, rule }) => `${path} ${rule}`)).toEqual([
+    'seed is not a field of a study',
+    'colour is not a field of a study',
+  ]);
 });
 
 test('an amplifier model by itself has the paths of its own file', () => {

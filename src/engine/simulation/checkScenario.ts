@@ -1,13 +1,18 @@
 // From unknown input to everything a run needs, or to the list of all faults: shape, ranges, and what must fit together.
 import { type Issue, printValue, type Warning } from '../../../shared/schema/issue.ts';
-import { parseScenario, parseSoundSections, type SoundSections } from '../../../shared/schema/parse.ts';
+import {
+  parseScenario,
+  parseSoundCarriers,
+  parseSoundSections,
+  type SoundSections,
+} from '../../../shared/schema/parse.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
-import { resolveWaveform } from '../waveform/resolve.ts';
+import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { structureOf } from './structure.ts';
@@ -42,6 +47,7 @@ export function checkScenario(input: unknown): CheckOutcome {
   const sections: SoundSections = parsed.kind === 'scenario' ? parsed.scenario : parseSoundSections(input);
   const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform);
   if (resolution?.kind === 'invalid') issues.push(...resolution.issues);
+  if (sections.waveform === null) issues.push(...checkCarriers(parseSoundCarriers(input)));
   const waveform = resolution?.kind === 'resolved' ? resolution.waveform : null;
   const amplifier =
     sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;

@@ -52,6 +52,18 @@ export function resolveWaveform(settings: WaveformSettings): WaveformResolution 
   return { kind: 'resolved', waveform: { ...layout, carriers, edge, crestFactorReduction, resolvedSettings }, notes };
 }
 
+/** What can be said of carriers by themselves, in their places (null: not sound), when the waveform as a whole is not. */
+export function checkCarriers(carriers: readonly (CarrierSettings | null)[]): Issue[] {
+  const issues: Issue[] = [];
+  const bands = carriers.flatMap((carrier, i) => {
+    if (carrier === null) return [];
+    const row = carrier.kind === 'ofdm' ? findRow(carrier, i, issues) : null;
+    return carrier.kind === 'ofdm' && row === null ? [] : [bandOf(carrier, row, i)];
+  });
+  checkNeighbours(bands, issues, []);
+  return issues;
+}
+
 function findRow(carrier: OfdmCarrierSettings, index: number, issues: Issue[]): Numerology | null {
   const { standard, channelBandwidthHz, subcarrierSpacingHz } = carrier;
   const row = findNumerology(standard, channelBandwidthHz, subcarrierSpacingHz);

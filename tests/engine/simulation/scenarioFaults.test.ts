@@ -152,3 +152,22 @@ test('channels that touch the carrier are taken', () => {
   );
   expect(outcome.kind === 'invalid' ? outcome.issues : []).toEqual([]);
 });
+
+test('carriers are checked beside another fault of the waveform', () => {
+  const paths = (scenario: unknown) => issuesOf(scenario).map(({ path }) => path);
+  const faulty = withChange((s) => {
+    s.waveform.symbolCount = -1;
+    s.waveform.carriers = [
+      { kind: 'ofdm', channelBandwidthHz: 10e6 },
+      { kind: 'ofdm', channelBandwidthHz: 11e6 },
+      { kind: 'ofdm', channelBandwidthHz: 5e6, offsetHz: 2e6 },
+      { kind: 'ofdm', channelBandwidthHz: 5e6, offsetHz: 'far' },
+    ];
+  });
+  expect(paths(faulty).sort()).toEqual([
+    'waveform.carriers.1.channelBandwidthHz',
+    'waveform.carriers.2.offsetHz',
+    'waveform.carriers.3.offsetHz',
+    'waveform.symbolCount',
+  ]);
+});
