@@ -66,7 +66,7 @@ export interface WaveformReport {
   /** EVM spent by crest-factor reduction, or null without it. */
   readonly crestReductionEvmPercent: number | null;
   /**
-   * EVM of the waveform itself, before crest-factor reduction, as the outputs' EVM is read: no output can read less. Null
+   * EVM of the waveform itself, before crest-factor reduction, read as the outputs' EVM, which stands on it. Null
    * without symbols; nothing when the reference is the shaped waveform.
    */
   readonly sourceEvmPercent: number | null;
