@@ -100,6 +100,7 @@ function without(result: LadderResult, scenario: Scenario, subject: Subject, com
   const passing = result.points.filter((point) =>
     point.subjects.some((one) => one.of === subject && (one.worstMarginDb ?? -1) >= 0),
   );
+  if (result.points.length === 0) return 'no point is read yet.';
   if (complete || passing.length === 0) return `${result.points.length} points read, none passes yet.`;
   const least = Math.min(...passing.map((point) => point.outputBackoffDb));
   return `${result.points.length} points read, all limits are met at ${db(least)} of output back-off.`;

@@ -29,30 +29,33 @@ export function findCrossing(grid: readonly number[], probe: Probe): Crossing {
 }
 
 function narrow(failing: [number, number], passing: [number, number], probe: Probe): Crossing {
-  let [low, atLow] = failing;
+  let [low, weightLow] = failing;
   let [high, atHigh] = passing;
+  // An end kept twice in a row counts half, so that the line turns towards it; its margin stays what it is.
+  let weightHigh = atHigh;
   let kept = 0;
   for (let step = 0; step < MOST_STEPS && high - low > TOLERANCE_DB && atHigh > TOLERANCE_DB; step++) {
-    const x = between(low, atLow, high, atHigh);
+    const x = between(low, weightLow, high, weightHigh);
     const value = probe(x);
     if (value === 'pending') return { kind: 'pending', near: x };
     if (value !== null && value >= 0) {
-      [high, atHigh] = [x, value];
-      if (kept > 0) atLow /= 2;
+      [high, atHigh, weightHigh] = [x, value, value];
+      if (kept > 0) weightLow /= 2;
       kept = Math.max(1, kept + 1);
     } else {
-      [low, atLow] = [x, value ?? Number.NEGATIVE_INFINITY];
-      if (kept < 0) atHigh /= 2;
+      [low, weightLow] = [x, value ?? Number.NEGATIVE_INFINITY];
+      if (kept < 0) weightHigh /= 2;
       kept = Math.min(-1, kept - 1);
     }
   }
   return { kind: 'found', x: high, bracketed: true };
 }
 
-/** Where a straight line through a failing and a passing point meets zero, kept off both ends. */
+/** Where a straight line through a failing and a passing point meets zero, kept off both ends by what ends the search. */
 function between(low: number, atLow: number, high: number, atHigh: number): number {
   const share = Number.isFinite(atLow) ? atLow / (atLow - atHigh) : 0.5;
-  return low + Math.min(0.95, Math.max(0.05, share)) * (high - low);
+  const least = Math.min(0.5, Math.max(0.05, TOLERANCE_DB / (high - low)));
+  return low + Math.min(1 - least, Math.max(least, share)) * (high - low);
 }
 
 /** The crossing between grid points when all points above it are known, whatever is missing below; else null. */

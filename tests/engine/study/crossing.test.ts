@@ -54,6 +54,8 @@ describe('a rising margin', () => {
         const { x } = found(GRID, margin);
         return margin(x) >= 0 && (x - root <= 0.02 || margin(x) <= 0.02);
       }),
+      // Found by this property: an end kept several times counted less and ended the search 0.026 dB early.
+      { numRuns: 2000, examples: [[{ root: 6.411504300275384, below: 0.5, above: 1.0823255005154848 }]] },
     );
   });
 });

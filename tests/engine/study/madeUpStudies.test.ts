@@ -237,6 +237,7 @@ describe('ladder', () => {
     for (const kind of ['ladder', 'shape', 'map', 'spread'] as const) {
       expect(evaluated(studyOf({ kind }), new Map()).report.answer).toMatch(/^So far: /);
     }
+    expect(evaluated(studyOf({ kind: 'ladder' }), new Map()).report.answer).toBe('So far: no point is read yet.');
     expect(evaluated(studyOf({ kind: 'ask', wantedAntennaMeanDbm: 36.5 }), new Map()).report.answer).toBe(
       'So far: no way is settled yet.',
     );
