@@ -49,6 +49,10 @@ class Questions {
     return this.page.locator('kp-run-bar');
   }
 
+  async progressText(): Promise<string> {
+    return (await this.bar.getByRole('status').textContent()) ?? '';
+  }
+
   async complete(): Promise<void> {
     await expect(this.bar).toContainText('all done', { timeout: STUDY_MS });
   }
@@ -112,11 +116,11 @@ test('a ladder is drawn as it comes, is cancelled, resumed, and agrees with the 
   await expect(page.locator('kp-ladder-view kp-line-plot.upper canvas')).toBeVisible();
   await questions.bar.getByRole('button', { name: 'Cancel' }).click();
   await expect(questions.bar).toContainText('what is done is kept');
-  const stopped = (await questions.bar.textContent()) ?? '';
+  const stopped = await questions.progressText();
   const doneCount = Number(/after (\d+) of/.exec(stopped)?.[1]);
   expect(doneCount).toBeGreaterThan(0);
   await page.waitForTimeout(1500);
-  expect(await questions.bar.textContent()).toBe(stopped);
+  expect(await questions.progressText()).toBe(stopped);
   await questions.bar.getByRole('button', { name: /^Resume/ }).click();
   await questions.complete();
   await expect(questions.answer).toContainText(/^\s*You need \d+\.\d dB of output back-off: /);
@@ -143,7 +147,7 @@ test('a moved limit rewrites the sentence at once and runs only the ends of the 
   await questions.open();
   await questions.ask('How much back-off?');
   await questions.complete();
-  const runsOf = async () => Number(/(\d+) runs/.exec((await questions.bar.textContent()) ?? '')?.[1]);
+  const runsOf = async () => Number(/(\d+) runs/.exec(await questions.progressText())?.[1]);
   const before = { answer: await questions.answer.textContent(), runs: await runsOf() };
   const handle = page.locator('kp-ladder-view kp-line-plot.upper').getByRole('slider', { name: /^Limit: at least/ });
   await expect(handle).toHaveAttribute('aria-valuetext', '45\u2009dB');
@@ -235,10 +239,10 @@ test('the order map is read by keyboard, and its wanted margin needs no run', as
     /^1st order × 1 tap, margin −/,
   );
   await expect(page.locator('kp-order-view .cell')).toContainText('1st order × 1 tap');
-  const before = await questions.bar.textContent();
+  const before = await questions.progressText();
   await questions.set('Margin wanted', '19');
   await expect(questions.answer).toContainText('No structure keeps the wanted margin');
-  expect(await questions.bar.textContent()).toBe(before);
+  expect(await questions.progressText()).toBe(before);
 });
 
 test('outcomes are taken away and brought back: nothing is run again', async ({ bench, page, context }) => {

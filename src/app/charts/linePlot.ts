@@ -20,6 +20,13 @@ export type LimitMoved = CustomEvent<{ readonly path: string; readonly level: nu
 const NAME_WIDTH = 6.25;
 const LEAST_WIDTH_FOR_NAMES = 38;
 
+/** Levels are told from where the hand began: answer and axis may change their size under it. */
+interface Drag {
+  readonly startY: number;
+  readonly startLevel: number;
+  readonly perPixel: number;
+}
+
 export class LinePlot extends LitElement {
   static override properties = {
     model: { attribute: false },
@@ -31,7 +38,7 @@ export class LinePlot extends LitElement {
   /** What a screen reader says at the cursor. */
   declare cursorText: string;
   readonly #plot: PlotController;
-  #dragged: LineLimit | null = null;
+  #drag: Drag | null = null;
 
   constructor() {
     super();
@@ -159,7 +166,7 @@ export class LinePlot extends LitElement {
 
   #onPointer(event: PointerEvent): void {
     const { plot } = this.#plot;
-    if (plot === null || this.#dragged !== null) return;
+    if (plot === null || this.#drag !== null) return;
     const { left, width } = plot.over.getBoundingClientRect();
     const at = event.clientX - left;
     if (at >= 0 && at <= width) this.#place(this.#nearestStop(plot.posToVal(at, 'x')));
@@ -201,16 +208,18 @@ export class LinePlot extends LitElement {
   }
 
   #onDragStart(event: PointerEvent, limit: LineLimit): void {
-    this.#dragged = limit;
+    const { plot } = this.#plot;
+    if (plot === null) return;
+    const perPixel = plot.posToVal(1, 'y') - plot.posToVal(0, 'y');
+    this.#drag = { startY: event.clientY, startLevel: limit.level, perPixel };
     (event.currentTarget as HTMLElement).setPointerCapture(event.pointerId);
   }
 
   #onDrag(event: PointerEvent, limit: LineLimit, live: boolean): void {
-    const { plot } = this.#plot;
-    if (plot === null || this.#dragged === null) return;
-    if (!live) this.#dragged = null;
-    const { top } = plot.over.getBoundingClientRect();
-    this.#move(limit, plot.posToVal(event.clientY - top, 'y'), live);
+    if (this.#drag === null) return;
+    const { startY, startLevel, perPixel } = this.#drag;
+    if (!live) this.#drag = null;
+    this.#move(limit, startLevel + (event.clientY - startY) * perPixel, live);
   }
 
   #onHandleKey(event: KeyboardEvent, limit: LineLimit): void {

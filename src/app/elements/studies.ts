@@ -235,6 +235,12 @@ export class Studies extends LitElement {
       .banner.over strong {
         color: var(--over);
       }
+      /* As many lines as most answers take, so that pictures stay where they are. */
+      @media (max-width: 1400px) {
+        .answer {
+          min-height: 3.75em;
+        }
+      }
       @media (max-width: 640px) {
         .answer {
           font-size: 1.3125rem;

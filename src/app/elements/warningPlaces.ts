@@ -12,6 +12,7 @@ const PLACES: Readonly<Record<string, WarningPlace>> = {
   'rate-narrow': 'spectrum',
   'carriers-close': 'spectrum',
   'carrier-moved': 'spectrum',
+  'noise-width-changed': 'spectrum',
   'filter-cuts-carrier': 'evm',
   'few-symbols': 'evm',
   'few-training-samples': 'learning',

@@ -84,14 +84,14 @@ export class StudyController {
   /** The scenario on the bench has changed. */
   setScenario(scenario: Scenario): void {
     this.#scenario = scenario;
-    void this.#look();
+    void this.#look(false);
   }
 
   /** Changes the question that is open. */
   ask(change: Readonly<Record<string, unknown>>): void {
     const { kind, questions } = this.#store.state;
     this.#store.update({ questions: { ...questions, [kind]: { ...questions[kind], ...change } } });
-    void this.#look();
+    void this.#look(true);
   }
 
   /** Runs what is missing. */
@@ -109,15 +109,19 @@ export class StudyController {
     this.#store.update({ isRunning: false });
   }
 
-  /** What is known already, at once; missing runs follow when the change has settled. */
-  async #look(): Promise<void> {
+  /**
+   * What is known already, at once; missing runs follow when the change has settled. `isAsked`: the question itself has
+   * changed, which asks for them even when none is known.
+   */
+  async #look(isAsked: boolean): Promise<void> {
     const number = ++this.#asked;
     clearTimeout(this.#timer);
     try {
       const evaluation = await this.#client.evaluate(this.study);
       if (number !== this.#asked) return;
       this.#show(evaluation);
-      if (evaluation.kind === 'invalid' || evaluation.pending.length === 0 || evaluation.report.doneCount === 0) {
+      const isNew = evaluation.kind === 'evaluated' && evaluation.report.doneCount === 0 && !isAsked;
+      if (evaluation.kind === 'invalid' || evaluation.pending.length === 0 || isNew) {
         // What runs belongs to a scenario that is gone, or nothing is left to run.
         this.#client.stop();
         this.#store.update({ isRunning: false });
