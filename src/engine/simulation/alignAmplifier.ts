@@ -3,8 +3,8 @@
 // The delay is the whole number of samples at which the small-signal output correlates best with the drive,
 //   D = argmax_d |Σ_n conj(x[n])·y[n+d]|.
 // What is left, less than half a sample, belongs to the amplifier's memory and is the predistorter's to invert.
-import type { ComplexSignal } from '../dsp/complex.ts';
-import { scale, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, type Samples, scale, zeros } from '../dsp/complex.ts';
+import { fftInto, inverseFftInto, multiplyInPlace, nextPowerOfTwo } from '../dsp/fft.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import type { Setup } from './checkScenario.ts';
 
@@ -31,32 +31,38 @@ export function alignAmplifier(setup: Setup, waveform: Waveform): Setup {
 
 /** The lag, within ±128 samples, of the largest circular correlation. Zero wins a tie. */
 export function bulkDelaySamples(x: ComplexSignal, y: ComplexSignal): number {
-  let best = 0;
-  let largest = correlation(x, y, 0);
   const most = Math.min(LAGS_TRIED, Math.floor(x.re.length / 2));
+  const values = correlations(x, y, most);
+  let best = 0;
   for (let lag = -most; lag <= most; lag++) {
-    const value = correlation(x, y, lag);
-    if (value > largest * (1 + 1e-9)) {
-      best = lag;
-      largest = value;
-    }
+    if (values[most + lag] > values[most + best] * (1 + 1e-9)) best = lag;
   }
   return best;
 }
 
-/** |Σ conj(x[n])·y[n+lag]|² over the first samples. */
-function correlation(x: ComplexSignal, y: ComplexSignal, lag: number): number {
-  const length = x.re.length;
-  const count = Math.min(SAMPLES_USED, length);
-  let at = lag < 0 ? length + lag : lag;
-  let re = 0;
-  let im = 0;
-  for (let n = 0; n < count; n++) {
-    re += x.re[n] * y.re[at] + x.im[n] * y.im[at];
-    im += x.re[n] * y.im[at] - x.im[n] * y.re[at];
-    if (++at === length) at = 0;
+/** |Σ conj(x[n])·y[n+lag]|² over the first samples, for the lags −most … most: by transforms long enough not to wrap. */
+function correlations(x: ComplexSignal, y: ComplexSignal, most: number): Samples {
+  const count = Math.min(SAMPLES_USED, x.re.length);
+  const size = nextPowerOfTwo(count + 2 * most);
+  const from = zeros(size);
+  const to = zeros(size);
+  copyFrom(x, 0, count, from);
+  copyFrom(y, x.re.length - most, count + 2 * most, to);
+  fftInto(from, from);
+  fftInto(to, to);
+  for (let b = 0; b < size; b++) from.im[b] = -from.im[b];
+  multiplyInPlace(to, from);
+  inverseFftInto(to, to);
+  return Float64Array.from({ length: 2 * most + 1 }, (_, i) => to.re[i] * to.re[i] + to.im[i] * to.im[i]);
+}
+
+/** out[i] = x[start + i] for i < count, round the end of the period. */
+function copyFrom(x: ComplexSignal, start: number, count: number, out: ComplexSignal): void {
+  for (let i = 0; i < count; i++) {
+    const n = (start + i) % x.re.length;
+    out.re[i] = x.re[n];
+    out.im[i] = x.im[n];
   }
-  return re * re + im * im;
 }
 
 /** out[n] = y[n + delay], periodic. */
