@@ -8,9 +8,9 @@
 // taps of a drive that is not Gaussian, the lower part also takes what a higher order of one tap shares with another tap.
 import { accumulateNormalEquations, type NormalEquations } from '../basis/gram.ts';
 import { applyBasis, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
-import { addScaled, type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
+import { addScaled, type ComplexSignal, copy, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
-import { solveNormalEquations } from '../dsp/leastSquares.ts';
+import { solveByCholesky } from '../dsp/leastSquares.ts';
 
 export const SPLIT_ORDERS = [1, 3, 5, 7] as const;
 /** Taps of the fit: the amplifiers at hand settle within them. */
@@ -46,9 +46,17 @@ export function splitByOrder(
     parts.push(applyBasis(structure, addScaled(fit, { re: -1, im: 0 }, lower), x));
     lower = fit;
   }
-  const rest = parts.reduce((sum, part) => addScaled(sum, { re: -1, im: 0 }, part), output);
+  const rest = copy(output);
+  for (const part of parts) subtractInPlace(rest, part);
   const residual = meanPower(rest) / meanPower(output);
   return { parts, residualDb: powerRatioToDb(Math.max(LEAST_RESIDUAL, residual)) };
+}
+
+function subtractInPlace(x: ComplexSignal, y: ComplexSignal): void {
+  for (let n = 0; n < x.re.length; n++) {
+    x.re[n] -= y.re[n];
+    x.im[n] -= y.im[n];
+  }
 }
 
 /** Coefficients of the fit by some of the terms, zero elsewhere; shape [termCount]. */
@@ -64,12 +72,12 @@ function projectOn({ gram, rightSide, termCount }: NormalEquations, terms: reado
       part.im[i * size + j] = gram.im[row * termCount + column];
     });
   });
-  const solution = solveNormalEquations(part, target, 0);
+  const solution = solveByCholesky(part, target, 0);
   if (solution === null) return null;
   const out = zeros(termCount);
   terms.forEach((row, i) => {
-    out.re[row] = solution.coefficients.re[i];
-    out.im[row] = solution.coefficients.im[i];
+    out.re[row] = solution.re[i];
+    out.im[row] = solution.im[i];
   });
   return out;
 }
