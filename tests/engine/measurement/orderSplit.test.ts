@@ -123,8 +123,8 @@ describe('an amplifier with memory and orders up to seven', () => {
   });
 });
 
-// A drive clipped at 1.6 of its rms is far from Gaussian: on polynomials orthogonal for a Gaussian its fifth- and
-// seventh-order parts correlate by more than a half.
+// A drive clipped at 1.6 of its rms is far from Gaussian: on polynomials orthogonal for a Gaussian its parts correlate
+// by a third and more.
 describe('a shaped drive', () => {
   const x = holdAmplitude(flatNoise(1, 4, record), 1.6);
   const soft = (z: ComplexSignal) => {
