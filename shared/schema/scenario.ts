@@ -217,7 +217,7 @@ const modelRateHz = quantityOr('any', {
   unit: 'Hz',
   minimum: 1e4,
   maximum: 20e9,
-  help: 'Sample rate at which the model’s taps hold; drive and output are resampled to it. "any" for memoryless models.',
+  help: 'Sample rate at which the model’s taps hold; drive and output are resampled to it. "any" is for memoryless models: one with taps becomes another amplifier at another sample rate.',
 });
 
 const driveRange = quantityOr('none', {
@@ -781,7 +781,7 @@ export const scenarioSchema = v.strictObject({
         unit: 'Hz',
         minimum: 1e3,
         maximum: 1e12,
-        help: 'Printed, and chooses limits that depend on the band; the model is in complex baseband.',
+        help: 'Printed with the figures and written into records; changes no figure: the model is in complex baseband.',
       }),
     ),
     null,

@@ -124,6 +124,13 @@ describe('run', () => {
     expect((await kneepoint(['run', 'bench.json', '--fail-on-limit'], withScenario(SMALL_SCENARIO))).code).toBe(0);
   });
 
+  test('the carrier frequency stands beside the title', async () => {
+    const titled = changed((s) => Object.assign(s, { title: 'Hop', carrierFrequencyHz: 3.46e9 }));
+    expect((await kneepoint(['run', 'bench.json'], withScenario(titled))).out).toMatch(/^Hop at 3\.46.GHz\n/);
+    const without = changed((s) => Object.assign(s, { title: 'Hop', carrierFrequencyHz: null }));
+    expect((await kneepoint(['run', 'bench.json'], withScenario(without))).out).toMatch(/^Hop\n/);
+  });
+
   test('unequal power stands in the text, on stderr and in the exit (F9)', async () => {
     const terminal = withScenario(SMALL_SCENARIO);
     const options = { set: [], failOnLimit: true } as const;

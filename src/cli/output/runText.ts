@@ -1,6 +1,7 @@
 // A run as text: the answer first, then the figures, the limits with their margins, the floors, the caution.
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
+import { formatEngineering } from '../../../shared/format/numbers.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
@@ -10,7 +11,7 @@ import { formatLines, formatTable, wrap } from './table.ts';
 export function runText(report: Report): string {
   const { headings, rows, notes } = runTable(report);
   const parts = [
-    `${report.scenario.title}\n${wrap(report.answer)}\n`,
+    `${heading(report.scenario)}\n${wrap(report.answer)}\n`,
     ...(report.equalPower ? [] : [`${wrap(unequalPowerText(report))}\n`]),
     formatTable(headings, rows),
     [...notes, `${estimatorCondition(report.traces.conditions)}.`].map((note) => `${wrap(note)}\n`).join(''),
@@ -20,6 +21,10 @@ export function runText(report: Report): string {
     `${wrap(SIMULATION_CAUTION)}\n`,
   ];
   return parts.join('\n');
+}
+
+function heading({ title, carrierFrequencyHz }: Report['scenario']): string {
+  return carrierFrequencyHz === null ? title : `${title} at ${formatEngineering(carrierFrequencyHz, 'Hz', 6)}`;
 }
 
 function verdictLines(verdicts: readonly Verdict[]): string {

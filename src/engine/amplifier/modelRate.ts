@@ -1,6 +1,9 @@
 // The rate at which a model's taps hold, against the record's rate. A record is brought to the model's rate by its exact
 // spectrum, so the sample count there must be whole: never a silent approximation.
-import type { Issue } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import { formatHz } from '../dsp/frequencyText.ts';
+import { MOST_SAMPLES } from '../dsp/waveformTypes.ts';
 
 /** The record an amplifier is made for. */
 export interface AmplifierRecord {
@@ -16,8 +19,6 @@ export type RateOutcome =
   | { readonly kind: 'length'; readonly modelLength: number }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
-/** Longest record a model runs at; 2^24 complex samples are 268 MB. */
-const MOST_SAMPLES = 2 ** 24;
 /** A sample count this near a whole number differs by rounding only. */
 const WHOLE_TOLERANCE = 1e-6;
 /** Third-order products of the carriers must fit into the model's band. */
@@ -35,6 +36,36 @@ export function modelLengthFor(modelRateHz: number | null, record: AmplifierReco
   else if (modelLength > MOST_SAMPLES) issues.push(tooLongIssue(modelRateHz, record, modelLength));
   if (modelRateHz < sampleRateHz) issues.push(...spanIssues(modelRateHz, record));
   return issues.length > 0 ? { kind: 'invalid', issues } : { kind: 'length', modelLength };
+}
+
+/** `model-rate-unstated`: a model with memory and no rate of its own remembers for as long as the record's rate says. */
+export function unstatedRateWarning(settings: AmplifierModelSettings, sampleRateHz: number): Warning | null {
+  if (settings.kind === 'published' || settings.modelRateHz !== 'any') return null;
+  const memory = memoryOf(settings);
+  if (memory === null) return null;
+  const message =
+    `The amplifier model has memory (${memory}), but its model rate is "any": it is stepped at the record’s ${formatHz(sampleRateHz)}, ` +
+    'and at another sample rate it is another amplifier. State modelRateHz, the rate the model was fitted at.';
+  return { code: 'model-rate-unstated', message };
+}
+
+/** What a model remembers by, in words; null when it is memoryless. */
+function memoryOf(settings: Exclude<AmplifierModelSettings, { kind: 'published' }>): string | null {
+  switch (settings.kind) {
+    case 'filterNonlinearityFilter': {
+      const parts: string[] = [];
+      if (settings.inputTaps.length > 1) parts.push(`${settings.inputTaps.length} input taps`);
+      if (settings.outputTaps.length > 1) parts.push(`${settings.outputTaps.length} output taps`);
+      if (settings.biasDepthRatio > 0 && settings.biasTimeConstantS > 0) parts.push('a bias time constant');
+      return parts.length === 0 ? null : parts.join(', ');
+    }
+    case 'memoryPolynomial':
+      return settings.memoryDepth > 1 ? `${settings.memoryDepth} taps` : null;
+    case 'generalizedMemoryPolynomial': {
+      const delayed = settings.terms.filter((term) => term.delaySamples !== 0 || term.envelopeDelaySamples !== 0);
+      return delayed.length === 0 ? null : `${delayed.length} delayed ${delayed.length === 1 ? 'term' : 'terms'}`;
+    }
+  }
 }
 
 function notWholeIssue(modelRateHz: number, record: AmplifierRecord, wanted: number): Issue {

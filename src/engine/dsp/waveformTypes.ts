@@ -15,3 +15,6 @@ export interface Waveform {
 
 /** A memoryless or dispersive device as a function of a whole periodic record. */
 export type Device = (drive: ComplexSignal) => ComplexSignal;
+
+/** Longest record the engine takes on, also at a model's rate: 2^24 samples, 256 MB per signal. */
+export const MOST_SAMPLES = 2 ** 24;

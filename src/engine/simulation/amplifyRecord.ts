@@ -4,6 +4,7 @@
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
 import { createAmplifier } from '../amplifier/model.ts';
+import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { estimateSpectrum } from '../dsp/spectrum.ts';
@@ -55,6 +56,8 @@ export function amplifyRecord(input: RecordInput, settings: AmplifierModelSettin
   const drivePeak = Math.sqrt(peakPower(drive));
   const warnings: Warning[] = [];
   if (heldSampleRatio > 0) warnings.push(heldWarning(heldSampleRatio, drivePeak, driveRange));
+  const unstated = unstatedRateWarning(settings, sampleRateHz);
+  if (unstated !== null) warnings.push(unstated);
   if (!model.guarded) warnings.push(unguardedWarning(drivePeak));
   return {
     kind: 'record',

@@ -8,6 +8,7 @@ import {
 } from '../../../shared/schema/parse.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
+import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
@@ -69,7 +70,7 @@ export function checkScenario(input: unknown): CheckOutcome {
     },
   };
   const notes = resolution?.kind === 'resolved' ? resolution.notes : [];
-  const warnings = [...notes, ...modelWarnings(amplifier, scenario)];
+  const warnings = [...notes, ...modelWarnings(amplifier, scenario, waveform.sampleRateHz)];
   const setup = { scenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
   return { kind: 'resolved', scenario, warnings, setup };
 }
@@ -195,13 +196,15 @@ function checkReach(limit: number, channel: AclrChannel, waveform: ResolvedWavef
   });
 }
 
-function modelWarnings(amplifier: AmplifierModel, scenario: Scenario): Warning[] {
+function modelWarnings(amplifier: AmplifierModel, scenario: Scenario, sampleRateHz: number): Warning[] {
   const warnings: Warning[] = [];
   if (!amplifier.guarded) {
     const message =
       'The amplifier polynomial runs without a drive range: beyond the drive it was fitted for its output grows without limit. State its driveRange.';
     warnings.push({ code: 'model-unguarded', message });
   }
+  const unstated = unstatedRateWarning(scenario.amplifier.model, sampleRateHz);
+  if (unstated !== null) warnings.push(unstated);
   if (scenario.amplifier.saturatedPowerDbm === null) {
     const message =
       'The saturated power is not known: powers in dBm and W are left out. Give amplifier.saturatedPowerDbm.';

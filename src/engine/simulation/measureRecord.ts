@@ -7,6 +7,7 @@ import type { AclrReading, CcdfTrace, PaprPoint, SpectrumConditions } from '../.
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
 import { peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
 import { nextPowerOfTwo } from '../dsp/fft.ts';
+import { megahertz } from '../dsp/frequencyText.ts';
 import { estimateSpectrum, isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { WindowName } from '../dsp/windows.ts';
 import { measureAclr } from '../measurement/aclr.ts';
@@ -162,8 +163,6 @@ function levelOf(spectrum: PowerSpectrum): Samples {
   for (let b = 0; b < level.length; b++) level[b] = powerRatioToDb(spectrum.power[b] * bins);
   return level;
 }
-
-const megahertz = (hz: number): string => String(Number((hz / 1e6).toPrecision(6)));
 
 function readChannels(spectrum: PowerSpectrum, sampleRateHz: number, channels: RecordChannels) {
   const warnings: Warning[] = [];

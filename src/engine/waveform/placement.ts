@@ -1,7 +1,8 @@
 // Whether the carriers fit beside each other and into the sample rate.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
-import { type Band, formatHz, roomyRateHz } from './record.ts';
+import { formatHz } from '../dsp/frequencyText.ts';
+import { type Band, roomyRateHz } from './record.ts';
 
 /** Overlapping occupied bands are faults; channels that overlap only in their guards are noted. */
 export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: Warning[]): void {

@@ -7,9 +7,9 @@ import type { Issue } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import type { WaveformSettings } from '../../../shared/schema/scenario.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
+import { formatHz } from '../dsp/frequencyText.ts';
+import { MOST_SAMPLES } from '../dsp/waveformTypes.ts';
 
-/** Longest record the engine takes on: 2^24 samples, 256 MB per signal. */
-export const MOST_SAMPLES = 2 ** 24;
 const HIGHEST_RATE_HZ = 20e9;
 /** The prefix of a symbol is this many 128ths of its transform. */
 const PREFIX_PER_128 = 9;
@@ -139,13 +139,4 @@ function powerOfTwoTimes(unit: number, least: number): number {
   let value = unit;
   while (value < least) value *= 2;
   return value;
-}
-
-/** "122.88 MHz", "312.5 Hz": at most six significant decimals, no trailing zeros. */
-export function formatHz(hz: number): string {
-  const size = Math.abs(hz);
-  if (size >= 1e9) return `${Number((hz / 1e9).toFixed(6))} GHz`;
-  if (size >= 1e6) return `${Number((hz / 1e6).toFixed(6))} MHz`;
-  if (size >= 1e3) return `${Number((hz / 1e3).toFixed(6))} kHz`;
-  return `${Number(hz.toFixed(3))} Hz`;
 }

@@ -12,9 +12,10 @@ import type {
   WaveformSettings,
 } from '../../../shared/schema/scenario.ts';
 import { findNumerology, type Numerology, numerologies } from '../../../shared/tables/numerologies.ts';
+import { formatHz } from '../dsp/frequencyText.ts';
 import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
 import { checkNeighbours, checkRoom } from './placement.ts';
-import { type Band, formatHz, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
+import { type Band, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
 import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
 
 export type WaveformResolution =
@@ -46,7 +47,7 @@ export function resolveWaveform(settings: WaveformSettings): WaveformResolution 
   const carriers = settings.carriers.map((carrier, i) =>
     resolveCarrier(carrier, placed[i], rows[i], filters[i], layout),
   );
-  notes.push(...movedNotes(settings.carriers, carriers));
+  notes.push(...placementNotes(settings.carriers, carriers));
   const resolvedSettings = writeOut(settings, layout, carriers, edge);
   const { crestFactorReduction } = settings;
   return { kind: 'resolved', waveform: { ...layout, carriers, edge, crestFactorReduction, resolvedSettings }, notes };
@@ -211,18 +212,28 @@ function resolveEdge(edge: SpectralEdgeSettings, layout: RecordLayout): Resolved
   return { kind: 'symbolOverlap', overlapSamples: 2 * Math.round((edge.overlapS * layout.sampleRateHz) / 2) };
 }
 
-function movedNotes(asked: readonly CarrierSettings[], placed: readonly ResolvedCarrier[]): Warning[] {
+function placementNotes(asked: readonly CarrierSettings[], placed: readonly ResolvedCarrier[]): Warning[] {
   const moved = placed.flatMap((carrier, i) => {
     const byHz = carrier.geometry.offsetHz - asked[i].offsetHz;
     return Math.abs(byHz) > 1e-6 ? [`carrier ${i} by ${formatHz(byHz)} to ${formatHz(carrier.geometry.offsetHz)}`] : [];
   });
-  if (moved.length === 0) return [];
-  return [
-    {
-      code: 'carrier-moved',
-      message: `Moved to whole cycles per record, so that the record is periodic: ${moved.join('; ')}.`,
-    },
-  ];
+  const widened = placed.flatMap(({ geometry }, i) => {
+    const carrier = asked[i];
+    if (carrier.kind === 'ofdm') return [];
+    const byHz = geometry.occupiedBandwidthHz - carrier.occupiedBandwidthHz;
+    if (Math.abs(byHz) <= 1e-6) return [];
+    return [`carrier ${i} from ${formatHz(carrier.occupiedBandwidthHz)} to ${formatHz(geometry.occupiedBandwidthHz)}`];
+  });
+  const notes: Warning[] = [];
+  if (moved.length > 0) {
+    const message = `Moved to whole cycles per record, so that the record is periodic: ${moved.join('; ')}.`;
+    notes.push({ code: 'carrier-moved', message });
+  }
+  if (widened.length > 0) {
+    const message = `Noise fills an odd number of whole bins of the record: ${widened.join('; ')} occupied bandwidth.`;
+    notes.push({ code: 'noise-width-changed', message });
+  }
+  return notes;
 }
 
 function writeOut(

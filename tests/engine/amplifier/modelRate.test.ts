@@ -1,9 +1,18 @@
 import { describe, expect, test } from 'vitest';
-import { denominatorOf, modelLengthFor } from '../../../src/engine/amplifier/modelRate.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import { denominatorOf, modelLengthFor, unstatedRateWarning } from '../../../src/engine/amplifier/modelRate.ts';
 import { type ComplexSignal, meanPower, scale, zeros } from '../../../src/engine/dsp/complex.ts';
 import { fft } from '../../../src/engine/dsp/fft.ts';
 import { resamplePeriodic } from '../../../src/engine/dsp/resample.ts';
-import { amplifierOf, issuesOf, largestDifference, noise, openPolynomial, quarryLinkAmplifier } from './settings.ts';
+import {
+  amplifierOf,
+  issuesOf,
+  largestDifference,
+  noise,
+  openPolynomial,
+  plainKnee,
+  quarryLinkAmplifier,
+} from './settings.ts';
 
 const rateHz = 122.88e6;
 /** 9 MHz, as Quarry Link's carrier. */
@@ -181,4 +190,44 @@ test.each([
   [Math.SQRT2, null],
 ])('denominator of %d', (ratio, denominator) => {
   expect(denominatorOf(ratio)).toBe(denominator);
+});
+
+describe('a model with memory and no rate of its own', () => {
+  const tap = { re: 1, im: 0 };
+  const term = (delaySamples: number, envelopeDelaySamples: number) => ({
+    delaySamples,
+    envelopeDelaySamples,
+    nonlinearOrders: [1],
+    coefficients: [tap],
+  });
+  const generalized = (...delays: [number, number][]) => ({
+    kind: 'generalizedMemoryPolynomial' as const,
+    modelRateHz: 'any' as const,
+    terms: delays.map(([l, m]) => term(l, m)),
+    driveRange: 1,
+    saturatedAmplitude: 1,
+  });
+  const message = (settings: AmplifierModelSettings) => unstatedRateWarning(settings, rateHz)?.message ?? null;
+
+  test('is warned of with what it remembers by and the rate it is stepped at', () => {
+    expect(unstatedRateWarning({ ...plainKnee, inputTaps: [tap, tap] }, rateHz)).toEqual({
+      code: 'model-rate-unstated',
+      message:
+        'The amplifier model has memory (2 input taps), but its model rate is "any": it is stepped at the record’s 122.88 MHz, ' +
+        'and at another sample rate it is another amplifier. State modelRateHz, the rate the model was fitted at.',
+    });
+    expect(message({ ...plainKnee, outputTaps: [tap, tap, tap] })).toContain('3 output taps');
+    expect(message({ ...plainKnee, biasDepthRatio: 0.1, biasTimeConstantS: 1e-7 })).toContain('a bias time constant');
+    expect(message(openPolynomial([1], 2, [tap, tap]))).toContain('2 taps');
+    expect(message(generalized([0, 0], [0, 1]))).toContain('1 delayed term)');
+  });
+
+  test('memoryless models, published ones and stated rates are not', () => {
+    expect(message(plainKnee)).toBeNull();
+    expect(message({ ...plainKnee, biasDepthRatio: 0.1 })).toBeNull();
+    expect(message(openPolynomial([1, 3], 1, [tap, tap]))).toBeNull();
+    expect(message(generalized([0, 0]))).toBeNull();
+    expect(message({ kind: 'published', id: 'GaN_2GHz' })).toBeNull();
+    expect(message({ ...plainKnee, inputTaps: [tap, tap], modelRateHz: 122.88e6 })).toBeNull();
+  });
 });

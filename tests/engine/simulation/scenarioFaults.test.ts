@@ -171,3 +171,12 @@ test('carriers are checked beside another fault of the waveform', () => {
     'waveform.symbolCount',
   ]);
 });
+
+test('taps without a rate of their own are warned of, and the rate they are taken at is named', () => {
+  const checked = checkScenario(withChange((s) => (s.amplifier.model.modelRateHz = 'any')));
+  if (checked.kind === 'invalid') throw new Error('must pass');
+  const warning = checked.warnings.find(({ code }) => code === 'model-rate-unstated');
+  expect(warning?.message).toContain('122.88 MHz');
+  const stated = checkScenario(benchScenario({}));
+  expect(stated.kind === 'resolved' && stated.warnings.map(({ code }) => code)).not.toContain('model-rate-unstated');
+});

@@ -85,6 +85,19 @@ describe('answers in words', () => {
     const { notes } = generate({ ...bench, crestFactorReduction });
     expect(notes.map((note) => note.code)).toEqual(['crest-target-missed']);
   });
+
+  test('a record too short for the probability is judged by its peak', () => {
+    const short = { ...bench, symbolCount: 12, sampleRateHz: 30.72e6, spectralEdge: { kind: 'none' } as const };
+    const once = { ...shaping, targetPaprDb: 5, roundCount: 1 };
+    const { waveform, notes } = generate({ ...short, crestFactorReduction: once });
+    expect(paprAtProbability(waveform.signal, 1e-4)).toBeNull();
+    expect(notes.map((note) => note.code)).toEqual(['crest-target-missed']);
+    expect(notes[0].message).toContain(
+      `${peakToAverageDb(waveform.signal).toFixed(2)} dB at the peak of this short record`,
+    );
+    // Reached: the peak stands some tenths above the target.
+    expect(generate({ ...short, crestFactorReduction: { ...shaping, targetPaprDb: 8 } }).notes).toEqual([]);
+  });
 });
 
 describe('probability', () => {

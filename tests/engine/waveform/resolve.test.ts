@@ -76,6 +76,23 @@ describe('places', () => {
     expect(notesOf(bench)).toEqual([]);
   });
 
+  test('noise is brought to an odd number of whole bins, with a note', () => {
+    const noise = (occupiedBandwidthHz: number) => ({
+      carriers: [{ kind: 'noise' as const, occupiedBandwidthHz }],
+      sampleCount: 4096,
+      sampleRateHz: 61.44e6,
+    });
+    // Bins of 15 kHz: 667 of them are 10.005 MHz.
+    expect(notesOf(noise(10e6))).toEqual([
+      {
+        code: 'noise-width-changed',
+        message:
+          'Noise fills an odd number of whole bins of the record: carrier 0 from 10 MHz to 10.005 MHz occupied bandwidth.',
+      },
+    ]);
+    expect(notesOf(noise(667 * 15e3))).toEqual([]);
+  });
+
   test('touching channels are fine, overlapping guards are noted, overlapping carriers are refused', () => {
     const pair = (distanceHz: number) => ({ ...bench, carriers: [lte10, { ...lte10, offsetHz: distanceHz }] });
     const codes = (distanceHz: number) => notesOf(pair(distanceHz)).map((note) => note.code);
