@@ -131,6 +131,8 @@ function limitLine(label: string, level: number, x: ChartAxis, forbidden: 'above
   return { label, level, fromX: x.minimum, toX: x.maximum, forbidden };
 }
 
+const SAME_DB = 0.05;
+
 /** A ring where an output meets a single limit, with back-off and power beside the one that decides. */
 function crossingPoints(report: StudyReport, result: LadderResult, reading: 'aclr' | 'evm'): ChartPoint[] {
   return report.scenario.limits.flatMap((limit) => {
@@ -141,9 +143,11 @@ function crossingPoints(report: StudyReport, result: LadderResult, reading: 'acl
       const crossing = crossingOf(result, of, name);
       if (crossing === undefined || !crossing.bracketed) return [];
       const { colour } = TRACE_STYLES[of];
-      const decides = crossingOf(result, of, ALL_LIMITS)?.outputBackoffDb === crossing.outputBackoffDb;
+      const all = crossingOf(result, of, ALL_LIMITS);
+      // Two searches for the same point end within their tolerance of each other.
+      const decides = all !== undefined && Math.abs(all.outputBackoffDb - crossing.outputBackoffDb) < SAME_DB;
       const point: ChartPoint = { x: crossing.outputBackoffDb, y, colour, shape: 'ring', labelAt: 'below' };
-      return [decides ? { ...point, label: crossingLabel(crossing) } : point];
+      return [decides ? { ...point, label: crossingLabel(all) } : point];
     });
   });
 }

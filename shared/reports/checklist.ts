@@ -67,7 +67,7 @@ const DERATING_DB = 3;
 /** Attenuation in whole tens of dB that brings mean and peak down to what an instrument likes; 0 where they are low. */
 export function attenuationFor(meanDbm: number, peakDbm: number): number {
   const excessDb = Math.max(meanDbm - WANTED_MEAN_DBM, peakDbm - WANTED_PEAK_DBM, 0);
-  return ATTENUATOR_STEP_DB * Math.ceil(excessDb / ATTENUATOR_STEP_DB - 1e-9);
+  return ATTENUATOR_STEP_DB * Math.max(0, Math.ceil(excessDb / ATTENUATOR_STEP_DB - 1e-9));
 }
 
 function powerItems(report: Report, output: OutputReport): CheckItem[] {

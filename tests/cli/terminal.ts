@@ -31,7 +31,7 @@ export function openTerminal(options: { stdin?: string; isTerminal?: boolean } =
       columns: 60,
       folder,
       readStdin: () => options.stdin ?? '',
-      untilInterrupted: async () => {},
+      untilInterrupted: () => new Promise(() => {}),
     },
   };
   return terminal;

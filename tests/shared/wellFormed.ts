@@ -33,3 +33,23 @@ export function wellFormednessFault(document: string): string | null {
   }
   return open.length === 0 ? null : `<${open.at(-1)}> is never closed`;
 }
+
+/** Tags that HTML never closes. */
+const VOID_TAG = /<(meta|br|link|img)((?:\s+[\w:.-]+="[^"]*")*)>/g;
+
+/** What is wrong with a report's page: not well-formed, or not self-contained; null when it is sound. */
+export function htmlFault(page: string): string | null {
+  if (!page.startsWith('<!doctype html>\n')) return 'no doctype';
+  const external = /<(?:link|img|iframe|object|embed|audio|video)\b|\ssrc=|\shref=|url\(|@import/.exec(page);
+  if (external !== null) return `loads something: ${external[0]}`;
+  const addresses = page.replaceAll('http://www.w3.org/2000/svg', '').match(/https?:\/\/[^\s"<]+/g);
+  if (addresses !== null) return `names an address: ${addresses[0]}`;
+  const scripts = page.match(/<script\b[^>]*>/g) ?? [];
+  if (scripts.some((tag) => !tag.includes('type="application/json"'))) return 'runs something';
+  if (!page.includes(`content="default-src 'none'; style-src 'unsafe-inline'"`)) return 'no content security policy';
+  const xml = page
+    .slice('<!doctype html>\n'.length)
+    .replace(/<(script|style)\b[^>]*>[\s\S]*?<\/\1>/g, '')
+    .replace(VOID_TAG, '<$1$2/>');
+  return wellFormednessFault(xml);
+}

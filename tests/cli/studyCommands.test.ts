@@ -1,0 +1,215 @@
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { SIMULATION_CAUTION } from '../../shared/cautions.ts';
+import { studies, studyNames } from '../../shared/studies/index.ts';
+import { answerStudy, SMALL_BENCH, SMALL_KINDS, type SmallKind, smallStudy } from './smallStudies.ts';
+import { kneepoint, openTerminal } from './terminal.ts';
+
+function withFiles(files: Readonly<Record<string, unknown>>, options: Parameters<typeof openTerminal>[0] = {}) {
+  const terminal = openTerminal(options);
+  for (const [name, value] of Object.entries(files)) {
+    writeFileSync(join(terminal.folder, name), typeof value === 'string' ? value : JSON.stringify(value));
+  }
+  return terminal;
+}
+
+const RANGE = ['--from', '6', '--to', '15', '--step', '3 dB'];
+
+describe('the studies', () => {
+  test.each(SMALL_KINDS)('%s --json prints exactly what the library says (F35)', async (kind) => {
+    const terminal = withFiles({ 'study.json': smallStudy(kind) });
+    const { code, out, err } = await kneepoint([kind, 'study.json', '--json'], terminal);
+    expect(code).toBe(0);
+    const { report, known } = answerStudy(smallStudy(kind));
+    // One runtime: identical, which is within the 1e-9 asked for between runtimes.
+    expect(JSON.parse(out)).toEqual(JSON.parse(JSON.stringify(report)));
+    expect(report.complete).toBe(true);
+    expect(err).toContain(`${known.size} runs made\n`);
+  });
+
+  test('the answer comes first, then tables with units, conditions, floors and the caution; nothing else', async () => {
+    const { code, out, err } = await kneepoint(
+      ['ladder', 'bench.json', ...RANGE],
+      withFiles({ 'bench.json': SMALL_BENCH }),
+    );
+    expect(code).toBe(0);
+    const lines = out.split('\n');
+    expect(lines[0]).toBe('Small bench: how much back-off');
+    expect(lines[1]).toMatch(/^You need \d+\.\d dB of output back-off: \d+\.\d dBm, [\d.]+ W\./);
+    const parts = [
+      'Smallest output back-off that meets each limit',
+      'What correction buys at the same clean power, and what it costs',
+      'Readings against output back-off',
+      'Limit: ACLR adjacent at least 40 dB; source: made up.',
+      'What bounds the first channel’s ACLR, worse side, over the runs',
+      SIMULATION_CAUTION.slice(0, 40),
+    ];
+    const places = parts.map((part) => out.indexOf(part));
+    expect(places).toEqual([...places].sort((a, b) => a - b));
+    expect(places[0]).toBeGreaterThan(0);
+    expect(out).toMatch(/^ {2}ideal limiter +\d+\.\d to \d+\.\d dB {2}a perfect inverse/m);
+    expect(out).not.toMatch(/NaN|undefined|Infinity|\[object/);
+    expect(err).not.toContain('\r');
+  });
+
+  test('options replace fields of the question, --set fields of the scenario', async () => {
+    const asked = async (args: readonly string[]) => {
+      const { code, out, err } = await kneepoint([...args, '--json'], withFiles({ 'bench.json': SMALL_BENCH }));
+      expect(code, err).toBe(0);
+      return JSON.parse(out);
+    };
+    const ladder = await asked(['ladder', 'bench.json', ...RANGE, '--set', 'limits.0.requiredDb=38']);
+    expect(ladder.study.question.outputBackoff).toEqual({ fromDb: 6, toDb: 15, stepDb: 3 });
+    expect(ladder.scenario.limits[0].requiredDb).toBe(38);
+    const shape = await asked(['shape', 'bench.json', ...RANGE, '--targets', '7, 8.5']);
+    expect(shape.study.question.targetPaprDb).toEqual([7, 8.5]);
+    const map = await asked(['map', 'bench.json', '--orders', '3,5', '--depths', '1', '--margin', '1']);
+    expect(map.study.question).toMatchObject({ highestOrders: [3, 5], memoryDepths: [1], wantedMarginDb: 1 });
+    const way = ['--targets', '8', '--structures', '5x1', ...RANGE];
+    const ask = await asked(['ask', 'bench.json', '--power', '1 W', ...way]);
+    expect(ask.study.question.wantedAntennaMeanDbm).toBe(30);
+    expect(ask.study.question.structures).toEqual([{ highestOrder: 5, memoryDepth: 1 }]);
+    const spread = await asked(['spread', 'bench.json', '--seeds', '2', '--units', '0']);
+    expect(spread.study.question).toMatchObject({ seedCount: 2, unitCount: 0 });
+  });
+
+  test('a power not asked for is the scenario’s own at the antenna port, and said', async () => {
+    const way = ['--targets', '8', '--structures', '5x1', ...RANGE, '--json'];
+    const { out, err } = await kneepoint(['ask', 'bench.json', ...way], withFiles({ 'bench.json': SMALL_BENCH }));
+    // 40 dBm saturated, 9 dB below it, 1 dB of output loss.
+    expect(JSON.parse(out).result.wantedAntennaMeanDbm).toBeCloseTo(30, 9);
+    expect(err).toContain('wanted power: 30.00 dBm at the antenna port');
+  });
+
+  test('a scenario from standard input, and a study that names a preset', async () => {
+    const terminal = withFiles({}, { stdin: JSON.stringify(SMALL_BENCH) });
+    expect((await kneepoint(['spread', '-', '--seeds', '2', '--json'], terminal)).code).toBe(0);
+    const named = { scenario: 'quarry-link', question: { kind: 'spread', seedCount: 2 } };
+    const set = ['--set', 'waveform.symbolCount=4', '--set', 'predistorter=null'];
+    const { code, out } = await kneepoint(
+      ['spread', 'study.json', '--json', ...set],
+      withFiles({ 'study.json': named }),
+    );
+    expect(code).toBe(0);
+    expect(JSON.parse(out).scenario).toMatchObject({ title: 'Quarry Link', predistorter: null });
+  });
+
+  test('each kind of study has a ready-made one that is asked when none is named', async () => {
+    for (const kind of SMALL_KINDS) {
+      const { out } = await kneepoint([kind, '--help']);
+      const name = /default: "([\w-]+)"/.exec(out.replace(/\s+/g, ' '))?.[1] ?? '';
+      expect(studyNames, kind).toContain(name);
+      expect(studies[name]?.question.kind).toBe(kind);
+    }
+  });
+});
+
+describe('what --out writes', () => {
+  const main: Readonly<Record<SmallKind, readonly string[]>> = {
+    ladder: ['correction.csv', 'crossings.csv', 'ladder.svg'],
+    shape: ['crest-trade.svg'],
+    map: ['front.csv', 'margin-against-cost.svg', 'order-map.svg', 'orders.svg'],
+    ask: ['ways.svg'],
+    spread: ['spread.svg', 'yield.csv'],
+  };
+
+  test.each(SMALL_KINDS)('%s: report, table, pictures and a study that repeats it', async (kind) => {
+    const terminal = withFiles({ 'study.json': smallStudy(kind) });
+    const store = ['--store', 'results.jsonl'];
+    const first = await kneepoint([kind, 'study.json', '--out', 'deep/er', '--json', ...store], terminal);
+    expect(first.code).toBe(0);
+    const folder = join(terminal.folder, 'deep', 'er');
+    const names = readdirSync(folder);
+    for (const name of ['report.html', 'report.json', 'study.json', 'table.csv', ...main[kind]]) {
+      expect(names).toContain(name);
+    }
+    expect(readFileSync(join(folder, 'report.json'), 'utf8')).toBe(first.out);
+    expect(readFileSync(join(folder, 'table.csv'), 'utf8').split('\r\n').length).toBeGreaterThan(2);
+    // The study written is resolved: the same runs, all of them known.
+    terminal.err = '';
+    const again = await kneepoint([kind, 'deep/er/study.json', '--json', ...store], terminal);
+    expect(again.err).toContain('0 runs made');
+  });
+});
+
+describe('exit codes', () => {
+  test('--fail-on-limit is code 1 when the question has no answer within the limits', async () => {
+    const hard = { ...SMALL_BENCH, limits: [{ reading: 'aclr', requiredDb: 119 }] };
+    const files = { 'hard.json': hard, 'bench.json': SMALL_BENCH };
+    const end = async (args: readonly string[]) => {
+      const { code, err } = await kneepoint([...args, '--json'], withFiles(files));
+      return { code, said: /exit 1: (.*)/.exec(err)?.[1] ?? null };
+    };
+    const way = ['--targets', '8', '--structures', '5x1', ...RANGE];
+    const cells = ['--orders', '3', '--depths', '1'];
+    expect((await end(['ladder', 'hard.json', ...RANGE])).code).toBe(0);
+    const strict = '--fail-on-limit';
+    expect(await end(['ladder', 'hard.json', strict, ...RANGE])).toEqual({
+      code: 1,
+      said: 'no output back-off within the range meets all limits, corrected',
+    });
+    expect((await end(['shape', 'hard.json', strict, '--targets', '8', ...RANGE])).code).toBe(1);
+    expect((await end(['map', 'hard.json', strict, ...cells])).code).toBe(1);
+    expect((await end(['ask', 'hard.json', strict, '--power', '30', ...way])).code).toBe(1);
+    // The way exists, but only with a larger amplifier.
+    expect((await end(['ask', 'bench.json', strict, '--power', '39', ...way])).code).toBe(1);
+    expect((await end(['ask', 'bench.json', strict, '--power', '25', ...way])).code).toBe(0);
+    expect((await end(['spread', 'hard.json', strict, '--seeds', '2'])).said).toContain(
+      'the corrected output fails ACLR',
+    );
+    expect((await end(['ladder', 'bench.json', strict, ...RANGE])).code).toBe(0);
+  });
+
+  test('unusable input: told on stderr, nothing on stdout, code 2', async () => {
+    const files = { 'map.json': smallStudy('map'), 'bench.json': SMALL_BENCH, 'list.json': '[]' };
+    const fault = async (args: readonly string[]) => {
+      const { code, out, err } = await kneepoint(args, withFiles(files));
+      expect({ code, out }, args.join(' ')).toEqual({ code: 2, out: '' });
+      return err;
+    };
+    expect(await fault(['ladder', 'map.json'])).toContain(
+      'must ask the question "ladder", got "map"; use kneepoint map',
+    );
+    expect(await fault(['ladder', 'quary-link-ladder'])).toContain('did you mean quarry-link-ladder?');
+    expect(await fault(['ladder', 'nowhere'])).toContain('the ready-made studies are quarry-link-ladder');
+    expect(await fault(['ladder', 'list.json'])).toContain('fault');
+    expect(await fault(['ladder', 'bench.json', '--set', 'limits=[]'])).toContain(
+      'scenario.limits must hold at least one',
+    );
+    expect(await fault(['ladder', 'bench.json', '--from', '15', '--to', '6'])).toContain('must rise');
+    expect(await fault(['ladder', 'bench.json', '--from', 'near'])).toContain('write for example 8');
+    expect(await fault(['ladder', 'bench.json', '--workers', '0'])).toContain('--workers must be at least 1');
+    expect(await fault(['map', 'bench.json', '--set', 'predistorter=null'])).toContain(
+      'scenario.predistorter must be present',
+    );
+    expect(await fault(['ask', 'bench.json', '--power', '-3 W'])).toContain('write for example 36.5');
+    expect(await fault(['ask', 'bench.json', '--structures', '9'])).toContain('9x3,7x3');
+    expect(await fault(['spread', 'bench.json', '--seeds', '1', '--set', 'x=1'])).toMatch(/scenario\.x|seedCount/);
+  });
+
+  test('check finds a study sound without a run, or tells its faults', async () => {
+    const terminal = withFiles({
+      'study.json': smallStudy('ladder'),
+      'bad.json': { ...smallStudy('ladder'), scenario: {} },
+    });
+    const sound = await kneepoint(['check', 'study.json'], terminal);
+    expect(sound).toMatchObject({ code: 0 });
+    expect(sound.out).toContain('Small ladder: the study is sound; it asks ladder and begins with 4 runs');
+    expect((await kneepoint(['check', 'bad.json'], terminal)).code).toBe(2);
+    expect((await kneepoint(['check', 'quarry-link-map'])).out).toContain('it asks map');
+  });
+});
+
+describe('progress', () => {
+  test('is one line on a terminal with runs done, runs needed and the time left, and goes away', async () => {
+    const { err } = await kneepoint(
+      ['spread', 'bench.json', '--seeds', '3'],
+      withFiles({ 'bench.json': SMALL_BENCH }, { isTerminal: true }),
+    );
+    const shown = err.split('\r');
+    expect(shown.some((line) => /^0 of 3 runs known to be needed/.test(line))).toBe(true);
+    expect(shown.some((line) => /^2 of 3 runs known to be needed, about \d+ s left/.test(line))).toBe(true);
+    expect(err).toMatch(/\r {59}\r3 runs made\n$/);
+  });
+});
