@@ -1,31 +1,36 @@
 // Delay of the amplifier taken out once per run: observation, error and AM/AM compare samples of the same instant.
 //
-// The delay is the whole number of samples at which the small-signal output correlates best with the drive,
+// The delay is the whole number of samples at which the uncorrected output correlates best with its drive,
 //   D = argmax_d |Σ_n conj(x[n])·y[n+d]|.
 // What is left, less than half a sample, belongs to the amplifier's memory and is the predistorter's to invert.
-import { type ComplexSignal, type Samples, scale, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
 import { fftInto, inverseFftInto, multiplyInPlace, nextPowerOfTwo } from '../dsp/fft.ts';
-import type { Waveform } from '../dsp/waveformTypes.ts';
+import type { UncorrectedOutput } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 
-/** Small signal: 20 dB below the knee. */
-const PROBE_SCALE = 0.1;
 const LAGS_TRIED = 128;
 /** Samples correlated: the peak is plain long before the record's end. */
 const SAMPLES_USED = 8192;
 
-/** The setup with an amplifier whose output is aligned with its drive, and a note when that moved anything. */
-export function alignAmplifier(setup: Setup, waveform: Waveform): Setup {
+export interface AlignedRun {
+  readonly setup: Setup;
+  readonly uncorrected: UncorrectedOutput;
+}
+
+/** The setup with an amplifier whose output is aligned with its drive, the uncorrected output moved likewise, and a note. */
+export function alignAmplifier(setup: Setup, uncorrected: UncorrectedOutput): AlignedRun {
+  const delaySamples = bulkDelaySamples(uncorrected.drive, uncorrected.output);
+  if (delaySamples === 0) return { setup, uncorrected };
   const { amplify } = setup.amplifier;
-  const probe = scale(waveform.signal, PROBE_SCALE);
-  const delaySamples = bulkDelaySamples(probe, amplify(probe));
-  if (delaySamples === 0) return setup;
-  const ns = ((1e9 * delaySamples) / waveform.sampleRateHz).toFixed(1);
+  const ns = ((1e9 * delaySamples) / setup.waveform.sampleRateHz).toFixed(1);
   const message = `The amplifier model delays by ${delaySamples} samples (${ns} ns). Its output is moved back by that before it is learned from and read.`;
   return {
-    ...setup,
-    amplifier: { ...setup.amplifier, amplify: (drive) => advance(amplify(drive), delaySamples) },
-    warnings: [...setup.warnings, { code: 'amplifier-delay', message }],
+    setup: {
+      ...setup,
+      amplifier: { ...setup.amplifier, amplify: (drive) => advance(amplify(drive), delaySamples) },
+      warnings: [...setup.warnings, { code: 'amplifier-delay', message }],
+    },
+    uncorrected: { ...uncorrected, output: advance(uncorrected.output, delaySamples) },
   };
 }
 

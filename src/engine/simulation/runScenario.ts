@@ -52,10 +52,10 @@ export function runSetup(checked: Setup, options: RunOptions, faults: RunFaults)
   tell('waveform', 'Generating records');
   const records = makeRecords(checked, options.memory ?? createRunMemory(), faults);
   const waveform = records.judging.waveform;
-  const setup = alignAmplifier(checked, waveform);
   tell('amplifier', 'Levelling the uncorrected drive');
-  const uncorrected = driveUncorrected(setup, waveform);
-  if ('rule' in uncorrected) return { kind: 'invalid', issues: [uncorrected] };
+  const levelled = driveUncorrected(checked, waveform);
+  if ('rule' in levelled) return { kind: 'invalid', issues: [levelled] };
+  const { setup, uncorrected } = alignAmplifier(checked, levelled);
   const ideal = driveIdealLimiter(setup, waveform);
   const passCount = setup.scenario.predistorter?.learning.passCount ?? 1;
   const linearization = linearize(setup, records, uncorrected, faults, (pass) =>
