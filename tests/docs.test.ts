@@ -49,7 +49,7 @@ async function runIn(folder: string, args: readonly string[]): Promise<Ended> {
     columns: 80,
     folder,
     readStdin: () => '',
-    untilInterrupted: async () => {},
+    untilInterrupted: () => new Promise(() => {}),
   };
   return { code: await runProgram(args, session), out, err };
 }
