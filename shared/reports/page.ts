@@ -41,6 +41,8 @@ pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto
 .checks th { width: 25%; white-space: normal; }
 .blank { min-width: 96px; }
 .tick { width: 14px; height: 14px; border: 1px solid ${PALETTE.muted}; display: inline-block; vertical-align: -2px; }
+/* Pictures stay readable on a phone and scroll sideways. */
+@media screen and (max-width: 700px) { figure > svg { width: 720px; max-width: none; } }
 @page { size: A4; margin: 16mm 14mm; }
 @media print {
   body { background: none; font-size: 10pt; }
@@ -59,7 +61,9 @@ pre { font: 13px/1.45 ui-monospace, Menlo, Consolas, monospace; overflow-x: auto
   th, td { padding: 2pt 8pt 2pt 0; }
   thead { display: table-header-group; }
   tr { break-inside: avoid; }
-  td, th, caption { white-space: normal; }
+  td, thead th { white-space: normal; }
+  tbody tr:first-child { break-before: avoid; }
+  .short { break-inside: avoid; }
 }
 `;
 

@@ -91,6 +91,9 @@ export function tableCsv(table: ReadingTable): string {
   return toCsv(columns);
 }
 
+/** Up to so many rows stay on one printed page. */
+const SHORT_TABLE = 16;
+
 /** The table as HTML, its caption above; nothing without rows. */
 export function tableHtml(table: ReadingTable): string {
   if (table.rows.length === 0) return '';
@@ -103,7 +106,8 @@ export function tableHtml(table: ReadingTable): string {
     return `<tr${isBest ? ' class="best"' : ''}>${cells.join('')}</tr>`;
   });
   const caption = `<caption>${escapeXml(table.caption)}</caption>`;
-  return `<div class="wide"><table>${caption}<thead>${headHtml(table)}</thead><tbody>${body.join('')}</tbody></table></div>`;
+  const name = table.rows.length <= SHORT_TABLE ? 'wide short' : 'wide';
+  return `<div class="${name}"><table>${caption}<thead>${headHtml(table)}</thead><tbody>${body.join('')}</tbody></table></div>`;
 }
 
 function headHtml({ columns }: ReadingTable): string {
