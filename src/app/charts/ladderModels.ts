@@ -183,7 +183,8 @@ export function ladderModel(shown: LadderShown, reading: LadderReading): LineMod
 /** ACLR of both outputs with the gap between the back-offs that meet all limits. */
 export function worthModel(shown: LadderShown): LineModel {
   const curves = curvesOf(shown, 'aclr').filter(({ name }) => name !== TRACE_STYLES.ideal.name);
-  const limits = shownLimits(shown.limits, 'aclr', true);
+  // Left of the gap there is no room for the name on a phone; the number stands above the picture.
+  const limits = shownLimits(shown.limits, 'aclr', true).map((limit) => ({ ...limit, showsName: false }));
   const y = aclrAxis(curves, limits);
   const arrows = gapArrow(shown, limits[0]?.level ?? (y.minimum + y.maximum) / 2);
   return {

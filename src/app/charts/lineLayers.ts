@@ -37,7 +37,7 @@ export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): Box[] {
   const names: Box[] = [];
   const { ctx, bbox } = plot;
   const stroke = 6 * PIXELS();
-  for (const { level, forbidden, name } of limits) {
+  for (const { level, forbidden, name, nameAt, showsName } of limits) {
     const y = Math.round(plot.valToPos(level, 'y', true)) + 0.5;
     if (y < bbox.top || y > bbox.top + bbox.height) continue;
     const side = forbidden === 'above' ? -1 : 1;
@@ -55,17 +55,22 @@ export function drawLimits(plot: uPlot, limits: readonly LineLimit[]): Box[] {
     ctx.moveTo(bbox.left, y);
     ctx.lineTo(bbox.left + bbox.width, y);
     ctx.stroke();
+    if (showsName === false) {
+      ctx.restore();
+      continue;
+    }
     // Curves crowd under a lower bound at the right and over an upper bound at the left.
     const isLower = side > 0;
-    const x = isLower ? bbox.left + 22 * PIXELS() : bbox.left + bbox.width - 6 * PIXELS();
+    const isLeft = (nameAt ?? (isLower ? 'left' : 'right')) === 'left';
+    const x = isLeft ? bbox.left + 22 * PIXELS() : bbox.left + bbox.width - 6 * PIXELS();
     const at = y - side * 6 * PIXELS();
     drawHaloText(ctx, name, x, at, '--ink', {
-      align: isLower ? 'left' : 'right',
+      align: isLeft ? 'left' : 'right',
       baseline: isLower ? 'bottom' : 'top',
     });
     const width = ctx.measureText(name).width;
     const height = lineHeight();
-    const left = isLower ? x : x - width;
+    const left = isLeft ? x : x - width;
     names.push({ left, right: left + width, top: isLower ? at - height : at, bottom: isLower ? at : at + height });
     ctx.restore();
   }
@@ -216,8 +221,11 @@ function drawShape(ctx: CanvasRenderingContext2D, { shape, variable }: LineMark,
   ctx.stroke();
 }
 
-export function drawArrows(plot: uPlot, arrows: readonly LineArrow[]): void {
-  const { ctx } = plot;
+/** Returns where the labels stand, for others to keep clear of. */
+export function drawArrows(plot: uPlot, arrows: readonly LineArrow[]): Box[] {
+  const { ctx, bbox } = plot;
+  const size = bbox.width < remPixels(NARROW_WIDTH) * PIXELS() ? 0.875 : 1.1875;
+  const labels: Box[] = [];
   const pixel = PIXELS();
   for (const { fromX, toX, y: level, label } of arrows) {
     const [from, to] = [plot.valToPos(fromX, 'x', true), plot.valToPos(toX, 'x', true)];
@@ -235,10 +243,15 @@ export function drawArrows(plot: uPlot, arrows: readonly LineArrow[]): void {
     ctx.lineTo(tip, y);
     ctx.lineTo(tip - side * 11 * pixel, y + 6 * pixel);
     ctx.stroke();
-    const place = { align: 'center', baseline: 'bottom', font: canvasFont(chartFont(1.1875, 650)) } as const;
-    drawHaloText(ctx, label, (from + to) / 2, y - 8 * pixel, '--ink', place);
+    const place = { align: 'center', baseline: 'bottom', font: canvasFont(chartFont(size, 650)) } as const;
+    const middle = (from + to) / 2;
+    drawHaloText(ctx, label, middle, y - 8 * pixel, '--ink', place);
+    const half = ctx.measureText(label).width / 2;
+    const top = y - 8 * pixel - remPixels(size) * pixel;
+    labels.push({ left: middle - half, right: middle + half, top, bottom: y + 6 * pixel });
     ctx.restore();
   }
+  return labels;
 }
 
 /** The vertical line of the cursor. */

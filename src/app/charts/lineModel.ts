@@ -25,6 +25,10 @@ export interface LineLimit {
   readonly level: number;
   readonly unit: string;
   readonly forbidden: 'above' | 'below';
+  /** False leaves the name to the number above the picture. */
+  readonly showsName?: boolean;
+  /** Where its name stands; default: left on a lower bound, right on an upper one, where curves are far from it. */
+  readonly nameAt?: 'left' | 'right';
   readonly range: { readonly minimum: number; readonly maximum: number; readonly step: number } | null;
 }
 

@@ -121,8 +121,8 @@ export class LinePlot extends LitElement {
     for (const curve of model.curves) drawCurve(plot, curve);
     drawPoints(plot, model.curves);
     const names = drawLimits(plot, model.limits);
-    drawArrows(plot, model.arrows);
-    drawMarks(plot, model.marks, names);
+    const labels = drawArrows(plot, model.arrows);
+    drawMarks(plot, model.marks, [...names, ...labels]);
   }
 
   #drawOver(plot: uPlot): void {

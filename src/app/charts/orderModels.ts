@@ -68,6 +68,7 @@ export function frontModel(result: MapResult, hasLimits: boolean): LineModel {
             level: wantedMarginDb,
             unit: 'dB',
             forbidden: 'below',
+            nameAt: 'right',
             range: { minimum: 0, maximum: 20, step: 0.1 },
           },
         ]
