@@ -12,8 +12,8 @@
 // the Rapp model. Source: our own reference amplifier; the order of its blocks is common practice.
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { FilterNonlinearityFilterSettings } from '../../../shared/schema/scenario.ts';
-import { wrap } from '../basis/memoryPolynomial.ts';
-import { type Complex, type ComplexSignal, fromPairs, type Samples, zeros } from '../dsp/complex.ts';
+import { type Complex, type ComplexSignal, fromPairs, type Samples } from '../dsp/complex.ts';
+import { filterPeriodic } from '../dsp/fir.ts';
 import { createEnvelopeGainTable, type EnvelopeGainTable, NUMBERS_PER_PART } from './envelopeGainTable.ts';
 import { kneeGain } from './knee.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
@@ -83,56 +83,9 @@ function coreOf(settings: FilterNonlinearityFilterSettings, rateHz: number): Mod
 }
 
 function amplify(parameters: Parameters, drive: ComplexSignal): ComplexSignal {
-  const v = filterPeriodic(drive, parameters.inputTaps);
+  const v = filterPeriodic(drive, parameters.inputTaps, 0);
   saturateInPlace(v, parameters);
-  return filterPeriodic(v, parameters.outputTaps);
-}
-
-/** Convolution with short taps around the wrapped ends of a periodic record. A new record. */
-function filterPeriodic(x: ComplexSignal, taps: ComplexSignal): ComplexSignal {
-  const length = x.re.length;
-  const out = zeros(length);
-  for (let m = 0; m < taps.re.length; m += 3) {
-    // Sample n reads n − m: from the end of the record for the first m outputs, without wrapping for the others.
-    const first = wrap(m, length);
-    if (first > 0) addThreeTaps(x, taps, m, out, 0, first);
-    addThreeTaps(x, taps, m, out, first, length);
-  }
-  return out;
-}
-
-/**
- * out[n] += Σ h[m+i]·x[n−m−i], i = 0, 1, 2, for from ≤ n < to; taps beyond the last are zero. Written out: a third of a
- * loop's time. The samples of the last two turns stay at hand.
- */
-function addThreeTaps(
-  x: ComplexSignal,
-  taps: ComplexSignal,
-  m: number,
-  out: ComplexSignal,
-  from: number,
-  to: number,
-): void {
-  const length = x.re.length;
-  const [aRe, bRe = 0, cRe = 0] = taps.re.subarray(m, m + 3);
-  const [aIm, bIm = 0, cIm = 0] = taps.im.subarray(m, m + 3);
-  const { re, im } = x;
-  const { re: outRe, im: outIm } = out;
-  let pRe = re[wrap(from - m - 1, length)];
-  let pIm = im[wrap(from - m - 1, length)];
-  let qRe = re[wrap(from - m - 2, length)];
-  let qIm = im[wrap(from - m - 2, length)];
-  const shift = wrap(from - m, length) - from;
-  for (let n = from; n < to; n++) {
-    const rRe = re[n + shift];
-    const rIm = im[n + shift];
-    outRe[n] += aRe * rRe - aIm * rIm + bRe * pRe - bIm * pIm + cRe * qRe - cIm * qIm;
-    outIm[n] += aRe * rIm + aIm * rRe + bRe * pIm + bIm * pRe + cRe * qIm + cIm * qRe;
-    qRe = pRe;
-    qIm = pIm;
-    pRe = rRe;
-    pIm = rIm;
-  }
+  return filterPeriodic(v, parameters.outputTaps, 0);
 }
 
 /** Samples of a block, which three short loops pass through: one long loop has more at hand than there are registers. */

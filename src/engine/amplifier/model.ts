@@ -6,8 +6,8 @@
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
+import { heldRatio, holdAmplitude } from '../dsp/hold.ts';
 import { resamplePeriodic } from '../dsp/resample.ts';
-import { heldSampleCount, holdDrive } from './driveGuard.ts';
 import { createDriveResampler } from './driveResampling.ts';
 import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
@@ -108,10 +108,10 @@ function modelOf(core: ModelCore, sampleCount: number, modelLength: number): Amp
     outputBound: isResampled || core.outputBound === null ? null : core.outputBound * (1 + ROUNDING_MARGIN),
     amplify: (drive) => {
       const arriving = atModelRate(drive);
-      const output = core.apply(range === null ? arriving : holdDrive(arriving, range));
+      const output = core.apply(range === null ? arriving : holdAmplitude(arriving, range));
       return isResampled ? resamplePeriodic(output, sampleCount) : output;
     },
-    heldSampleRatio: (drive) => (range === null ? 0 : heldSampleCount(atModelRate(drive), range) / modelLength),
+    heldSampleRatio: (drive) => (range === null ? 0 : heldRatio(atModelRate(drive), range)),
     staticOutput: (amplitude) => core.staticOutput(range === null ? amplitude : Math.min(amplitude, range)),
   };
 }

@@ -7,8 +7,8 @@
 // which halves each. A row's sums for all q come from one loop, by multiplying with u from one to the next. Within one
 // branch the sums depend on p + q alone. Method: performance notes of the project, structured Gram matrix, chain form.
 // Over a window of the record the shifted sums differ at both ends, so every pair is summed by itself.
-import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
-import { type BasisStructure, envelopeOf, envelopePowerStep, wrap } from './memoryPolynomial.ts';
+import { type ComplexSignal, type Samples, wrap, zeros } from '../dsp/complex.ts';
+import { type BasisStructure, envelopeOf, envelopePowerStep } from './memoryPolynomial.ts';
 import { addPowerSums, multiplyInto } from './powerSums.ts';
 
 /** Hermitian G (row by row, [termCount × termCount]) and right-hand side Φᴴu [termCount]. */

@@ -5,7 +5,7 @@
 // l is the delay, m the envelope's extra delay (0 in a memory polynomial), k the nonlinear order. Records are
 // periodic: indices wrap. Sources: memory polynomial, Ding et al. 2004, IEEE Trans. Commun. 52(1), eq. (11);
 // cross terms, Morgan et al. 2006, IEEE Trans. Signal Process. 54(10), eq. (24) (structure from memory).
-import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, type Samples, wrap, zeros } from '../dsp/complex.ts';
 
 export interface BasisTerm {
   readonly delaySamples: number;
@@ -175,10 +175,4 @@ function addAny(part: Part, x: ComplexSignal, u: Samples, out: ComplexSignal): v
     out.re[n] += p * re - q * im;
     out.im[n] += p * im + q * re;
   }
-}
-
-/** index modulo length, in 0 … length−1. */
-export function wrap(index: number, length: number): number {
-  const remainder = index % length;
-  return remainder < 0 ? remainder + length : remainder;
 }

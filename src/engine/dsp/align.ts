@@ -6,7 +6,15 @@
 // For white noise this is the maximum-likelihood estimate, so its spread reaches the Cramér–Rao bound
 //   σ_τ = 1/√(2·N·s·(2π)²·f_rms²) samples, s the per-sample signal-to-noise ratio, f_rms² = B²/12 for a flat band B.
 // A residual delay τ alone leaves an error of 20·log10(2π·f_rms·τ) dB.
-import { type Complex, type ComplexSignal, leastSquaresGain, requireEqualLength, rotate, zeros } from './complex.ts';
+import {
+  type Complex,
+  type ComplexSignal,
+  leastSquaresGain,
+  requireEqualLength,
+  rotate,
+  wrap,
+  zeros,
+} from './complex.ts';
 import { FLOOR_DB, powerRatioToDb } from './decibels.ts';
 import { fft, inverseFft } from './fft.ts';
 
@@ -88,15 +96,10 @@ export function delayPeriodic(x: ComplexSignal, delaySamples: number): ComplexSi
   return inverseFft(bins);
 }
 
-/** Root mean square frequency of a record's power about its centre, in cycles per sample: B/√12 for a flat band B. */
-export function rmsBandwidth(x: ComplexSignal): number {
-  return Math.sqrt(bandMoments(fft(x)).variance);
-}
-
 function shiftWhole(x: ComplexSignal, whole: number): ComplexSignal {
   const length = x.re.length;
   const out = zeros(length);
-  let to = positiveRemainder(whole, length);
+  let to = wrap(whole, length);
   for (let n = 0; n < length; n++) {
     out.re[to] = x.re[n];
     out.im[to] = x.im[n];
@@ -105,13 +108,8 @@ function shiftWhole(x: ComplexSignal, whole: number): ComplexSignal {
   return out;
 }
 
-function positiveRemainder(value: number, length: number): number {
-  const remainder = value - length * Math.floor(value / length);
-  return remainder === length ? 0 : remainder;
-}
-
 function wrapDelay(delay: number, length: number): number {
-  const wrapped = positiveRemainder(delay, length);
+  const wrapped = wrap(delay, length);
   return wrapped > length / 2 ? wrapped - length : wrapped;
 }
 

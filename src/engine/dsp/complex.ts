@@ -118,3 +118,12 @@ export function requireEqualLength(where: string, x: ComplexSignal, y: ComplexSi
     throw new RangeError(`${where}: signals of ${x.re.length} and ${y.re.length} samples; lengths must agree`);
   }
 }
+
+/** `value` modulo `length`, in 0 … below length, also for negative and fractional values. */
+export function wrap(value: number, length: number): number {
+  const remainder = value % length;
+  if (remainder >= 0) return remainder;
+  // A tiny negative rest rounds up to the length itself.
+  const wrapped = remainder + length;
+  return wrapped === length ? 0 : wrapped;
+}

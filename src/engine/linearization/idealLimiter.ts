@@ -3,33 +3,12 @@
 // Under a peak limit clipping is the nearest point, so its total error is a strict bound for any correction; for ACLR
 // it is indicative only, since shaping trades in-band error for emission. Source: checks GA-04, GA-13 (Ochiai and
 // Imai 2002 for the Gaussian case, from memory).
-import { type ComplexSignal, peakPower, zeros } from '../dsp/complex.ts';
+import type { ComplexSignal } from '../dsp/complex.ts';
+import { holdAmplitude } from '../dsp/hold.ts';
 
-/** Holds the amplitude at `ceiling`, phase kept; the record itself when no sample lies above. */
-export function holdAmplitude(x: ComplexSignal, ceiling: number): ComplexSignal {
-  const limit = ceiling * ceiling;
-  if (peakPower(x) <= limit) return x;
-  const out = zeros(x.re.length);
-  for (let n = 0; n < x.re.length; n++) {
-    const power = x.re[n] * x.re[n] + x.im[n] * x.im[n];
-    const factor = power > limit ? ceiling / Math.sqrt(power) : 1;
-    out.re[n] = x.re[n] * factor;
-    out.im[n] = x.im[n] * factor;
-  }
-  return out;
-}
+export { heldRatio, holdAmplitude } from '../dsp/hold.ts';
 
 /** Saturates at |y| = 1. */
 export function idealLimiter(x: ComplexSignal): ComplexSignal {
   return holdAmplitude(x, 1);
-}
-
-/** Share of samples whose amplitude is above the ceiling. */
-export function heldRatio(x: ComplexSignal, ceiling: number): number {
-  const limit = ceiling * ceiling;
-  let held = 0;
-  for (let n = 0; n < x.re.length; n++) {
-    if (x.re[n] * x.re[n] + x.im[n] * x.im[n] > limit) held++;
-  }
-  return held / x.re.length;
 }

@@ -8,7 +8,7 @@ import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 
 export type Modulation = OfdmGeometry['modulation'];
 
-const bitsPerSymbolOf: Readonly<Record<Modulation, number>> = {
+const BITS_PER_SYMBOL: Readonly<Record<Modulation, number>> = {
   QPSK: 2,
   '16QAM': 4,
   '64QAM': 6,
@@ -16,17 +16,12 @@ const bitsPerSymbolOf: Readonly<Record<Modulation, number>> = {
   '1024QAM': 10,
 };
 
-/** Bits carried by one symbol: 2, 4, 6, 8 or 10. */
-export function bitsPerSymbol(modulation: Modulation): number {
-  return bitsPerSymbolOf[modulation];
-}
-
 /**
  * All points of a modulation, indexed by the bit word with b0 as its most significant bit. Mean power 1.
- * Length 2^bitsPerSymbol.
+ * Length 2^bits, bits per symbol 2, 4, 6, 8 or 10.
  */
 export function constellation(modulation: Modulation): ComplexSignal {
-  const bits = bitsPerSymbolOf[modulation];
+  const bits = BITS_PER_SYMBOL[modulation];
   const size = 1 << bits;
   const scale = 1 / Math.sqrt((2 * (size - 1)) / 3);
   const points = zeros(size);

@@ -6,9 +6,8 @@ import {
   envelopePowerStep,
   memoryPolynomialStructure,
   memorySpan,
-  wrap,
 } from '../../../src/engine/basis/memoryPolynomial.ts';
-import { type ComplexSignal, fromPairs, zeros } from '../../../src/engine/dsp/complex.ts';
+import { type ComplexSignal, fromPairs, wrap, zeros } from '../../../src/engine/dsp/complex.ts';
 import { fft } from '../../../src/engine/dsp/fft.ts';
 import checks from '../../reference/checks.json' with { type: 'json' };
 import { lcgSignal } from '../../reference/lcg.ts';
@@ -115,14 +114,5 @@ describe('structure', () => {
     expect(envelopePowerStep(memoryPolynomialStructure([1, 2, 3], 2))).toBe(1);
     const x = fromPairs([{ re: 3, im: 4 }]);
     expect([envelopeOf(x, 2)[0], envelopeOf(x, 1)[0]]).toEqual([25, 5]);
-  });
-
-  test.each([
-    [-1, 8, 7],
-    [8, 8, 0],
-    [-17, 8, 7],
-    [3, 8, 3],
-  ])('%i wrapped at %i is %i', (index, length, expected) => {
-    expect(wrap(index, length)).toBe(expected);
   });
 });

@@ -9,6 +9,7 @@ import {
   peakPower,
   rotate,
   scale,
+  wrap,
   zeros,
 } from '../../../src/engine/dsp/complex.ts';
 import { lcgSignal } from '../../reference/lcg.ts';
@@ -72,4 +73,15 @@ describe('sums', () => {
     expect(() => innerProduct(x, zeros(2))).toThrow(/innerProduct: signals of 3 and 2 samples/);
     expect(() => addScaled(x, { re: 1, im: 0 }, zeros(4))).toThrow(RangeError);
   });
+});
+
+test.each([
+  [7, 5, 2],
+  [-1, 5, 4],
+  [-11, 5, 4],
+  [5, 5, 0],
+  [-0.5, 8, 7.5],
+  [-1e-17, 8, 0],
+])('wrap(%d, %d) is %d: never the length itself', (value, length, expected) => {
+  expect(wrap(value, length)).toBe(expected);
 });
