@@ -5,7 +5,7 @@ export const paperBench: ScenarioInput = {
   title: 'Paper Bench',
   story:
     'A GaN amplifier near 2 GHz as printed in 3GPP R4-165901, a generalized memory polynomial at 200 Msps, under one 10 MHz NR carrier. ' +
-    'A published reference to compare with: it needs correction to reach 45 dB at 10 dB back-off.',
+    'A published reference to compare with: it needs correction to reach 45 dB at 8 dB output back-off.',
   carrierFrequencyHz: 2.0e9,
   waveform: {
     carriers: [

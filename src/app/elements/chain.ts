@@ -53,7 +53,9 @@ const TEXTS: Readonly<Record<BlockName, BlockText>> = {
     title: 'Amplifier',
     sentence: amplifierSentence,
     average: (_report, { meanPowerDbm, outputBackoffDb }) =>
-      meanPowerDbm === null ? `back-off ${formatQuantity(outputBackoffDb, 'dB')}` : formatQuantity(meanPowerDbm, 'dBm'),
+      meanPowerDbm === null
+        ? `output back-off ${formatQuantity(outputBackoffDb, 'dB')}`
+        : formatQuantity(meanPowerDbm, 'dBm'),
     peak: (_report, { peakPowerDbm, peakToAverageDb }) =>
       peakPowerDbm === null ? ABOVE(peakToAverageDb) : formatQuantity(peakPowerDbm, 'dBm'),
   },

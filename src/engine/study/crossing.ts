@@ -1,7 +1,7 @@
 // The smallest output back-off from which a margin stays non-negative, by root search between grid points.
 //
-// The grid is scanned from large back-off down to the first point that fails: back-off does not always help, so the
-// crossing sought is the last one, above which everything passes. Between that point and its passing neighbour
+// The grid is scanned from large output back-off down to the first point that fails: more of it does not always help,
+// so the crossing sought is the last one, above which everything passes. Between that point and its passing neighbour
 // regula falsi (Illinois) closes in until the margin is within 0.01 dB or the bracket within 0.01 dB.
 
 /** Value at x: a number, null when it cannot be had, or 'pending'. */

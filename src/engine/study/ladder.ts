@@ -103,7 +103,7 @@ function writeCrossing(
   return [{ of, limit, outputBackoffDb, ...powers, bracketed, isEstimate: false }];
 }
 
-/** A crossing that the root search has not reached yet: the powers follow from the back-off alone. */
+/** A crossing that the root search has not reached yet: the powers follow from the output back-off alone. */
 function estimate(base: Scenario, of: Subject, limit: string, outputBackoffDb: number): LimitCrossing {
   const { saturatedPowerDbm, outputLossDb } = base.amplifier;
   const meanPowerDbm = saturatedPowerDbm === null ? null : saturatedPowerDbm - outputBackoffDb;
@@ -128,7 +128,7 @@ function gainOf(base: Scenario, crossings: readonly LimitCrossing[]): LadderResu
   const corrected = find('corrected');
   if (without === undefined || corrected === undefined) return null;
   const backoffDb = without.outputBackoffDb - corrected.outputBackoffDb;
-  // The same clean power uncorrected takes an amplifier larger by the gap, driven at its own back-off.
+  // The same clean power uncorrected takes an amplifier larger by the gap, driven at its own output back-off.
   const larger = 10 ** (backoffDb / 10);
   const dcPowerUncorrectedW = without.dcPowerW === null ? null : without.dcPowerW * larger;
   const { saturatedPowerDbm } = base.amplifier;
@@ -146,7 +146,7 @@ function difference(a: number | null, b: number | null): number | null {
   return a === null || b === null ? null : a - b;
 }
 
-/** Largest back-off at which the correction is no better than none. */
+/** Largest output back-off at which the correction is no better than none. */
 function failsBelow(points: readonly LadderPoint[]): number | null {
   const failing = points.filter((point) => {
     const without = point.subjects.find((one) => one.of === 'uncorrected')?.worstAclrDb ?? null;
