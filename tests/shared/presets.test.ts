@@ -31,6 +31,13 @@ describe.each(presetNames)('%s', (name) => {
     }
   });
 
+  test('its story speaks of output back-off, and of the one it runs at', () => {
+    const story = preset.story ?? '';
+    expect(story).not.toMatch(/(?<!output )back-off/);
+    const { outputBackoffDb } = preset.operatingPoint;
+    for (const [, told] of story.matchAll(/([\d.]+) dB output back-off/g)) expect(Number(told)).toBe(outputBackoffDb);
+  });
+
   test('is plain data: JSON carries all of it', () => {
     expect(JSON.parse(JSON.stringify(preset))).toEqual(preset);
   });

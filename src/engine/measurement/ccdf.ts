@@ -63,14 +63,6 @@ export function gaussianCcdf(levelsDb: ArrayLike<number>): Samples {
   return probability;
 }
 
-/** Level over the mean that a complex Gaussian signal exceeds with this probability, in dB. */
-export function gaussianPaprDb(probability: number): number {
-  if (!(probability > 0 && probability < 1)) {
-    throw new RangeError(`gaussianPaprDb: probability ${probability} must lie between 0 and 1`);
-  }
-  return powerRatioToDb(-Math.log(probability));
-}
-
 /**
  * Level over the mean exceeded with this probability, in dB; null when fewer than 10 samples lie beyond it, because the
  * record is then too short to tell.
@@ -125,8 +117,8 @@ export function gaussianCcdfTrace(): CcdfTrace {
 }
 
 /** Largest sample over the mean of this record, in dB. Grows with the record: state its length beside it. */
-export function peakToAverageDb(signal: ComplexSignal): number {
-  return powerRatioToDb(peakPower(signal) / requirePower('peakToAverageDb', signal));
+export function crestFactorDb(signal: ComplexSignal): number {
+  return powerRatioToDb(peakPower(signal) / requirePower('crestFactorDb', signal));
 }
 
 function requirePower(where: string, signal: ComplexSignal): number {

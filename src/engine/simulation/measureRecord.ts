@@ -5,13 +5,13 @@
 import { type Issue, printValue, type Warning } from '../../../shared/schema/issue.ts';
 import type { AclrReading, CcdfTrace, PaprPoint, SpectrumConditions } from '../../../shared/schema/report.ts';
 import { type ComplexSignal, meanPower, peakPower, type Samples } from '../dsp/complex.ts';
-import { peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
 import { nextPowerOfTwo } from '../dsp/fft.ts';
 import { megahertz } from '../dsp/frequencyText.ts';
 import { estimateSpectrum, isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { WindowName } from '../dsp/windows.ts';
 import { measureAclr } from '../measurement/aclr.ts';
-import { measureCcdf, measurePapr } from '../measurement/ccdf.ts';
+import { crestFactorDb, measureCcdf, measurePapr } from '../measurement/ccdf.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
 import { compareRecords, type RecordComparison } from './compareRecords.ts';
 import {
@@ -97,7 +97,7 @@ export function measureRecord(input: MeasureRecordInput): MeasureOutcome {
     centreFrequencyHz: input.centreFrequencyHz ?? null,
     meanPowerDbfs: powerRatioToDb(mean),
     peakPowerDbfs: powerRatioToDb(peakPower(signal)),
-    peakToAverageDb: peakToAverageDb(peakPower(signal), mean),
+    peakToAverageDb: crestFactorDb(signal),
     papr: measurePapr(signal),
     occupiedBandwidthHz: occupied.occupiedBandwidthHz,
     occupiedLowerHz: occupied.lowerHz,

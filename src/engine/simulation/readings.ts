@@ -6,7 +6,7 @@ import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
 import { bandPower, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { densityDbmPerMHz, measureAclr, outerCarrier } from '../measurement/aclr.ts';
-import { measurePapr } from '../measurement/ccdf.ts';
+import { crestFactorDb, measurePapr } from '../measurement/ccdf.ts';
 import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
 import { type EvmResult, measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
@@ -129,7 +129,7 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
     durationS: sampleCount / sampleRateHz,
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     papr: measurePapr(signal, oversamplingOf(setup)),
-    peakToAverageDb: peakToAverageDb(peakPower(signal), meanPower(signal)),
+    peakToAverageDb: crestFactorDb(signal),
     paprBeforeReduction: measurePapr(beforeReduction, oversamplingOf(setup)),
     aclr: aclrOf(setup, spectrum),
     crestReductionEvmPercent: reductionEvmPercent(setup, generated),

@@ -12,9 +12,10 @@ import type {
 } from '../../../shared/schema/report.ts';
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
-import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
-import { dbToPowerRatio, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
+import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
+import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { outerCarrier, worstAclrDb } from '../measurement/aclr.ts';
+import { crestFactorDb } from '../measurement/ccdf.ts';
 import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
 import { carriersFloorDb, nameLimits } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
@@ -145,26 +146,22 @@ function describeAmplifier(setup: Setup): AmplifierReport {
   };
 }
 
-function crest(signal: ComplexSignal): number {
-  return peakToAverageDb(peakPower(signal), meanPower(signal));
-}
-
 function ledgerOf({ records, uncorrected, linearization }: RunResults): PeakLedger {
   const { waveform } = records.judging;
   const corrected = linearization?.corrected ?? null;
   const entry = (drive: ComplexSignal) => ({
-    peakToAverageDb: crest(drive),
+    peakToAverageDb: crestFactorDb(drive),
     reKneeDb: powerRatioToDb(peakPower(drive)),
   });
   return {
-    data: crest(waveform.beforeReduction),
-    shaped: crest(waveform.signal),
+    data: crestFactorDb(waveform.beforeReduction),
+    shaped: crestFactorDb(waveform.signal),
     uncorrectedDrive: entry(uncorrected.drive),
     drive: corrected && entry(corrected.drive),
     drivePeakGrowthDb: corrected && powerRatioToDb(peakPower(corrected.drive) / peakPower(uncorrected.drive)),
     driveHeld: corrected && (linearization?.ceilingHeldRatio ?? 0),
-    output: crest(uncorrected.output),
-    correctedOutput: corrected && crest(corrected.output),
+    output: crestFactorDb(uncorrected.output),
+    correctedOutput: corrected && crestFactorDb(corrected.output),
   };
 }
 

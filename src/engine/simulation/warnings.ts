@@ -2,6 +2,7 @@
 import type { Warning } from '../../../shared/schema/issue.ts';
 import type { FloorReport, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
 import { type AclrChannel, sidesOf, worstAclrDb } from '../measurement/aclr.ts';
+import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
@@ -148,7 +149,7 @@ function channelDoubts({ setup, uncorrected }: RunFindings): Warning[] {
 function equalizerDoubts({ uncorrected }: RunFindings): Warning[] {
   const evm = uncorrected.evm;
   if (evm === null || evm.equalizer !== 'perSubcarrier' || evm.symbolCount >= EQUALIZER_SYMBOLS) return [];
-  const low = 100 * (1 - Math.sqrt(1 - 1 / evm.symbolCount));
+  const low = 100 * (1 - evmBiasRatio(evm.symbolCount));
   const message = `The per-subcarrier equalizer learns from ${evm.symbolCount} symbols only: EVM reads about ${low.toFixed(1)} % of its value too low. Use ${EQUALIZER_SYMBOLS} symbols or more.`;
   return [{ code: 'few-symbols', message }];
 }

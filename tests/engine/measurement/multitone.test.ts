@@ -4,7 +4,7 @@
 import { describe, expect, test } from 'vitest';
 import { zeros } from '../../../src/engine/dsp/complex.ts';
 import { inverseFft } from '../../../src/engine/dsp/fft.ts';
-import { peakToAverageDb } from '../../../src/engine/measurement/ccdf.ts';
+import { crestFactorDb } from '../../../src/engine/measurement/ccdf.ts';
 
 type PhaseLaw = (k: number, count: number) => number;
 
@@ -20,7 +20,7 @@ function paprOf(count: number, law: PhaseLaw): number {
     bins.re[k] = Math.cos(law(k, count));
     bins.im[k] = Math.sin(law(k, count));
   }
-  return peakToAverageDb(inverseFft(bins));
+  return crestFactorDb(inverseFft(bins));
 }
 
 describe('PR-03', () => {

@@ -283,6 +283,21 @@ describe('amplifyRecord', () => {
     );
   });
 
+  test('a model with memory and no rate of its own warns of the rate it is taken at', () => {
+    const signal = bands(1024, [[-60, 60, 0.04]], createRandom(12, 'cubic'));
+    const taps = [
+      { re: 1, im: 0 },
+      { re: 0.1, im: 0 },
+    ];
+    const withMemory = { ...cubic(10), memoryDepth: 2, nonlinearOrders: [1], coefficients: taps };
+    const codes = (settings: AmplifierModelSettings) => {
+      const outcome = amplifyRecord({ signal, sampleRateHz: 1e6 }, settings);
+      return outcome.kind === 'record' ? outcome.record.warnings.map(({ code }) => code) : [];
+    };
+    expect(codes(withMemory as AmplifierModelSettings)).toEqual(['model-rate-unstated']);
+    expect(codes({ ...withMemory, modelRateHz: 1e6 } as AmplifierModelSettings)).toEqual([]);
+  });
+
   test('a polynomial without a range warns; a rate that does not fit refuses with a remedy', () => {
     const signal = bands(1000, [[-60, 60, 0.04]], createRandom(12, 'cubic'));
     const unguarded = amplifyRecord({ signal, sampleRateHz: 1e6 }, cubic('none'));
