@@ -28,8 +28,8 @@ const GRID_DB = 10;
 export interface LadderShown {
   readonly result: LadderResult;
   readonly scenario: Scenario;
-  /** Back-offs of the grid, rising: the axis is whole from the start, whatever is known. */
-  readonly grid: readonly number[];
+  /** The axis is whole from the start, whatever is known. */
+  readonly range: { readonly fromDb: number; readonly toDb: number };
   /** The limits as they stand under the hand. */
   readonly limits: readonly LimitSettings[];
 }
@@ -37,12 +37,6 @@ export interface LadderShown {
 /** The output that answers: corrected where there is a predistorter. */
 export function answeringSubject({ scenario }: Pick<LadderShown, 'scenario'>): Subject {
   return scenario.predistorter === null ? 'uncorrected' : 'corrected';
-}
-
-/** Grid from–to in steps, the last point included. */
-export function gridOf(range: { readonly fromDb: number; readonly toDb: number; readonly stepDb: number }): number[] {
-  const count = Math.max(0, Math.ceil((range.toDb - range.fromDb) / range.stepDb - 1e-9));
-  return [...Array.from({ length: count }, (_, i) => range.fromDb + i * range.stepDb), range.toDb];
 }
 
 /** One reading of one output against output back-off; points without it are left out. */
@@ -92,15 +86,15 @@ function shownLimits(limits: readonly LimitSettings[], reading: LadderReading, c
   });
 }
 
-function backoffAxis({ scenario, grid }: LadderShown, isUpper: boolean): LineAxis {
+function backoffAxis({ scenario, range }: LadderShown, isUpper: boolean): LineAxis {
   const { saturatedPowerDbm } = scenario.amplifier;
   const power = (x: number) => (saturatedPowerDbm === null ? '' : `\n${formatFixed(saturatedPowerDbm - x, 1)}`);
   const hasPower = saturatedPowerDbm !== null;
   return {
     label: hasPower ? 'output back-off, dB, over mean power, dBm' : 'output back-off, dB',
     format: (x) => `${formatFixed(x, Number.isInteger(x) ? 0 : 1)}${isUpper ? '' : power(x)}`,
-    minimum: grid[0] ?? 0,
-    maximum: grid.at(-1) ?? 1,
+    minimum: range.fromDb,
+    maximum: range.toDb,
     hasTwoLines: hasPower,
   };
 }
@@ -150,7 +144,7 @@ function crossingMarks({ result, scenario }: LadderShown, reading: LadderReading
 function passRegion(shown: LadderShown, label: string): LineRegion[] {
   const crossing = crossingFor(shown.result, answeringSubject(shown));
   if (crossing === null) return [];
-  const toX = shown.grid.at(-1) ?? crossing.outputBackoffDb;
+  const { toDb: toX } = shown.range;
   return [{ fromX: crossing.outputBackoffDb, toX, variable: '--within', label }];
 }
 

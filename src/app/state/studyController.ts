@@ -1,17 +1,9 @@
 // From a question and the scenario on the bench to a report. Outcomes are known by what was run, so a changed limit or a
 // question asked again needs few runs or none; those follow by themselves. A scenario of which nothing is known waits for
 // the user's word.
-import * as v from 'valibot';
+import { parseStudy } from '../../../shared/schema/parseStudy.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
-import {
-  askSchema,
-  ladderSchema,
-  mapSchema,
-  type QuestionKind,
-  type StudyInput,
-  shapeSchema,
-  spreadSchema,
-} from '../../../shared/schema/study.ts';
+import type { QuestionKind, StudyInput } from '../../../shared/schema/study.ts';
 import type { StudyClient, StudyEvaluation, StudyProgress, StudyUpdate } from '../../worker/studyClient.ts';
 import type { Store } from './store.ts';
 import type { Questions, StudyState } from './studyState.ts';
@@ -37,12 +29,21 @@ const USUAL_BACKOFF_DB = 9;
 
 function defaultQuestions(scenario: Scenario): Questions {
   return {
-    ladder: v.parse(ladderSchema, { kind: 'ladder' }),
-    shape: v.parse(shapeSchema, { kind: 'shape' }),
-    map: v.parse(mapSchema, { kind: 'map' }),
-    ask: v.parse(askSchema, { kind: 'ask', wantedAntennaMeanDbm: wantedPower(scenario) }),
-    spread: v.parse(spreadSchema, { kind: 'spread' }),
+    ladder: questionOf({ kind: 'ladder' }),
+    shape: questionOf({ kind: 'shape' }),
+    map: questionOf({ kind: 'map' }),
+    ask: questionOf({ kind: 'ask', wantedAntennaMeanDbm: wantedPower(scenario) }),
+    spread: questionOf({ kind: 'spread' }),
   };
+}
+
+/** A question with every default filled in. */
+function questionOf<Kind extends QuestionKind>(
+  question: Extract<StudyInput['question'], { kind: Kind }>,
+): Questions[Kind] {
+  const parsed = parseStudy({ scenario: {}, question });
+  if (parsed.kind === 'invalid') throw new RangeError(`questionOf: the defaults of ${question.kind} do not parse`);
+  return parsed.study.question as Questions[Kind];
 }
 
 function wantedPower({ operatingPoint, amplifier }: Scenario): number {

@@ -4,7 +4,7 @@ import { formatQuantity } from '../../../../shared/format/numbers.ts';
 import type { LimitSettings } from '../../../../shared/schema/scenario.ts';
 import type { LadderQuestion } from '../../../../shared/schema/study.ts';
 import type { LadderPoint, LadderResult, StudyReport } from '../../../../shared/schema/studyReport.ts';
-import { answeringSubject, crossingFor, gridOf, type LadderShown, ladderModel } from '../../charts/ladderModels.ts';
+import { answeringSubject, crossingFor, type LadderShown, ladderModel } from '../../charts/ladderModels.ts';
 import type { LineModel } from '../../charts/lineModel.ts';
 import type { CursorPlaced } from '../../charts/linePlot.ts';
 import { TRACE_STYLES } from '../../charts/traceStyles.ts';
@@ -201,7 +201,7 @@ export function shownLadder(report: StudyReport | null, limits: readonly LimitSe
   const { scenario, result } = report;
   // A limit was added or taken away a moment ago: the report's own stand until it follows.
   const held = limits.length === scenario.limits.length ? limits : scenario.limits;
-  return { result, scenario, grid: gridOf(report.study.question.outputBackoff), limits: held };
+  return { result, scenario, range: report.study.question.outputBackoff, limits: held };
 }
 
 customElements.define('kp-ladder-view', LadderView);
