@@ -107,5 +107,16 @@ export function amplifierSettings(context: SettingsContext, loaded: AmplifierMod
   return html`
     ${fieldOf(context, 'amplifier.saturatedPowerDbm', SATURATED)} ${fieldOf(context, 'amplifier.gainDb')}
     ${modelChoice(model, loaded)} ${modelSettings(context, model)}
+    <h3>DC power, ideal</h3>
+    ${fieldOf(context, 'amplifier.power.class', {
+      choices: [
+        ['A', 'class A'],
+        ['AB', 'class AB'],
+        ['B', 'class B'],
+        ['twoDevice', 'two devices'],
+      ],
+    })}
+    ${context.draft.amplifier.power.class === 'AB' ? fieldOf(context, 'amplifier.power.quiescentRatio') : nothing}
+    ${fieldOf(context, 'amplifier.power.efficiencyFactor')}
   `;
 }

@@ -61,6 +61,44 @@ function orderSettings(context: SettingsContext, orders: readonly number[]) {
   `;
 }
 
+const CROSS_TERMS = {
+  nonlinearOrders: [3, 5],
+  laggingEnvelopeDelays: 1,
+  leadingEnvelopeDelays: 1,
+  memoryDepth: 'same',
+};
+
+/** Cross terms belong to the generalized structure only and go when it goes. */
+function structureChoice(predistorter: PredistorterSettings) {
+  const onChange = (event: Event) => {
+    const kind = (event.target as HTMLSelectElement).value;
+    const { nonlinearOrders, memoryDepth, learning } = predistorter;
+    const plain = { kind, nonlinearOrders, memoryDepth, learning };
+    const next = kind === 'generalizedMemoryPolynomial' ? { ...plain, crossTerms: CROSS_TERMS } : plain;
+    tellEdit(event.target as HTMLElement, PATH, next, false);
+  };
+  const kinds = [
+    ['memoryPolynomial', 'memory polynomial'],
+    ['generalizedMemoryPolynomial', 'generalized memory polynomial'],
+  ];
+  return html`
+    <div class="pair"><label for="structure">Structure</label></div>
+    <select id="structure" @change=${onChange}>
+      ${kinds.map(([kind, text]) => html`<option value=${kind} ?selected=${kind === predistorter.kind}>${text}</option>`)}
+    </select>
+  `;
+}
+
+function crossTermSettings(context: SettingsContext, predistorter: PredistorterSettings) {
+  if (predistorter.kind !== 'generalizedMemoryPolynomial') return nothing;
+  return html`
+    <h3>Cross terms</h3>
+    ${listOf(context, `${PATH}.crossTerms.nonlinearOrders`, 'numbers', 'Orders', 'k of x[n−l]·|x[n−l−m]|ᵏ⁻¹, rising, separated by commas')}
+    ${fieldOf(context, `${PATH}.crossTerms.laggingEnvelopeDelays`)}
+    ${fieldOf(context, `${PATH}.crossTerms.leadingEnvelopeDelays`)}
+  `;
+}
+
 export function predistorterSettings(context: SettingsContext) {
   const { predistorter } = context.draft;
   const orders = Array.isArray(predistorter?.nonlinearOrders) ? predistorter.nonlinearOrders : [];
@@ -79,7 +117,8 @@ export function predistorterSettings(context: SettingsContext) {
     ${
       predistorter === null
         ? nothing
-        : html`${orderSettings(context, orders)} ${fieldOf(context, `${PATH}.memoryDepth`, { hasSlider: true })}
+        : html`${structureChoice(predistorter)} ${orderSettings(context, orders)}
+          ${fieldOf(context, `${PATH}.memoryDepth`, { hasSlider: true })} ${crossTermSettings(context, predistorter)}
           <h3>Learning</h3>
           ${fieldOf(context, `${PATH}.learning.passCount`, { hasSlider: true })}
           ${fieldOf(context, `${PATH}.learning.driveCeilingRatio`, { hasSlider: true })}
