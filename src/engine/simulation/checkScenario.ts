@@ -10,6 +10,7 @@ import type { Scenario } from '../../../shared/schema/scenario.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
@@ -196,12 +197,21 @@ function checkReach(limit: number, channel: AclrChannel, waveform: ResolvedWavef
   });
 }
 
+/** Further from unit small-signal gain than this, drive amplitudes are no longer in units of the knee. */
+const UNIT_GAIN_TOLERANCE_DB = 1.5;
+
 function modelWarnings(amplifier: AmplifierModel, scenario: Scenario, sampleRateHz: number): Warning[] {
   const warnings: Warning[] = [];
   if (!amplifier.guarded) {
     const message =
       'The amplifier polynomial runs without a drive range: beyond the drive it was fitted for its output grows without limit. State its driveRange.';
     warnings.push({ code: 'model-unguarded', message });
+  }
+  const { re, im } = amplifier.smallSignalGain;
+  const gainDb = powerRatioToDb(re * re + im * im);
+  if (Math.abs(gainDb) > UNIT_GAIN_TOLERANCE_DB) {
+    const message = `The model’s small-signal gain is ${gainDb.toFixed(1)} dB instead of about 0 dB: the drive ceiling and the most power tried are off by as much. Scale the input taps.`;
+    warnings.push({ code: 'model-gain-not-one', message });
   }
   const unstated = unstatedRateWarning(scenario.amplifier.model, sampleRateHz);
   if (unstated !== null) warnings.push(unstated);

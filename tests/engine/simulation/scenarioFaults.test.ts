@@ -180,3 +180,22 @@ test('taps without a rate of their own are warned of, and the rate they are take
   const stated = checkScenario(benchScenario({}));
   expect(stated.kind === 'resolved' && stated.warnings.map(({ code }) => code)).not.toContain('model-rate-unstated');
 });
+
+test('taps that scale the drive by ten are named with their gain (closed form: 20·log10 of 0.1 and 10 is ∓20 dB)', () => {
+  for (const [tap, gain] of [
+    [0.1, '-20.0'],
+    [10, '20.0'],
+  ] as const) {
+    const checked = checkScenario(
+      withChange((scenario) => {
+        scenario.amplifier.model.inputTaps = [{ re: tap }];
+        scenario.amplifier.model.outputTaps = [{ re: 1 }];
+      }),
+    );
+    if (checked.kind === 'invalid') throw new Error(JSON.stringify(checked.issues));
+    const warning = checked.warnings.find(({ code }) => code === 'model-gain-not-one');
+    expect(warning?.message).toContain(`small-signal gain is ${gain} dB`);
+  }
+  const bench = checkScenario(benchScenario({}));
+  expect(bench.kind === 'resolved' && bench.warnings.map(({ code }) => code)).not.toContain('model-gain-not-one');
+});
