@@ -1,12 +1,48 @@
 // A limit in few words, the same in every answer, picture and table.
 import type { LimitSettings } from '../schema/scenario.ts';
+import { formatEngineering } from './numbers.ts';
 
 /** Such as "ACLR adjacent ≥ 45 dB" or "EVM ≤ 5 %". */
 export function limitName(limit: LimitSettings): string {
-  return limit.reading === 'aclr'
-    ? `ACLR ${limit.channel} ≥ ${limit.requiredDb} dB`
-    : `EVM ≤ ${limit.requiredPercent} %`;
+  switch (limit.reading) {
+    case 'aclr':
+      return `ACLR ${limit.channel} ≥ ${limit.requiredDb} dB`;
+    case 'evm':
+      return `EVM ≤ ${limit.requiredPercent} %`;
+    case 'mask':
+      return `mask ${limit.name}`;
+    case 'occupiedBandwidth':
+      return `occupied bandwidth ≤ ${formatEngineering(limit.requiredHz, 'Hz')}`;
+    case 'notch':
+      return `notch power ratio ≥ ${limit.requiredDb} dB`;
+    case 'slot':
+      return `slot ${limit.name} ≥ ${limit.requiredDb} dB`;
+    case 'intermodulation':
+      return `IM${limit.order} ≥ ${limit.requiredDb} dB`;
+  }
 }
 
 /** Name of all limits taken together, where several hold. */
 export const ALL_LIMITS = 'all limits';
+
+/** The number a limit is told by, where it has one: its field, value, unit and words; a mask has none. */
+export function limitNumber(
+  limit: LimitSettings,
+): { readonly field: string; readonly value: number; readonly unit: string; readonly words: string } | null {
+  switch (limit.reading) {
+    case 'aclr':
+      return { field: 'requiredDb', value: limit.requiredDb, unit: 'dB', words: `ACLR ${limit.channel} at least` };
+    case 'evm':
+      return { field: 'requiredPercent', value: limit.requiredPercent, unit: '%', words: 'EVM at most' };
+    case 'mask':
+      return null;
+    case 'occupiedBandwidth':
+      return { field: 'requiredHz', value: limit.requiredHz, unit: 'Hz', words: 'Occupied bandwidth at most' };
+    case 'notch':
+      return { field: 'requiredDb', value: limit.requiredDb, unit: 'dB', words: 'Notch power ratio at least' };
+    case 'slot':
+      return { field: 'requiredDb', value: limit.requiredDb, unit: 'dB', words: `Slot ${limit.name} at least` };
+    case 'intermodulation':
+      return { field: 'requiredDb', value: limit.requiredDb, unit: 'dB', words: `IM${limit.order} at least` };
+  }
+}

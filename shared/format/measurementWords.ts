@@ -5,6 +5,7 @@ export const EQUALIZER_NAMES: Readonly<Record<EvmReading['equalizer'], string>> 
   none: 'no equalizer (scaled to the reference’s rms)',
   oneGain: 'one complex gain',
   perSubcarrier: 'equalizer per subcarrier',
+  smoothed: 'equalizer smoothed over 19 subcarriers (TS 38.104 Annex B)',
 };
 
 export const REFERENCE_NAMES: Readonly<Record<EvmReading['reference'], string>> = {

@@ -240,6 +240,7 @@ const EQUALIZER_SETTINGS = {
   none: 'no equalizer, scaled to the reference’s rms',
   oneGain: 'one complex gain, no equalizer',
   perSubcarrier: 'equalizer per subcarrier, trained on the same symbols',
+  smoothed: 'equalizer smoothed over 19 subcarriers, trained on the same symbols',
 } as const;
 
 function modulationItems({ evm }: OutputReport): CheckItem[] {

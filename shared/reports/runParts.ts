@@ -13,6 +13,9 @@ export function unequalPowerText(report: ReadReport): string {
 export const FLOOR_NAMES: Readonly<Record<FloorName, string>> = {
   source: 'source',
   estimator: 'estimator',
+  numbers: 'numbers',
+  transmitterNoise: 'transmitter noise',
+  analyser: 'analyser',
   idealLimiter: 'ideal limiter',
 };
 

@@ -1,8 +1,10 @@
 // One self-contained HTML page of a study: the answer, the pictures, the tables, the conditions, the floors, the cautions,
 // and the study itself, so that it can be repeated. It loads nothing and runs nothing.
+
 import { cautions } from '../cautions.ts';
 import { studyFigures } from '../figures/studyFigures.ts';
 import { escapeXml } from '../figures/svgText.ts';
+import { limitName } from '../format/limitText.ts';
 import type { StudyReport } from '../schema/studyReport.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
@@ -48,11 +50,7 @@ export function progressText({ doneCount, neededCount }: StudyReport): string {
 
 /** Each condition as a sentence of its own. */
 export function conditionsOf({ conditions, scenario, doneCount }: StudyReport): string[] {
-  const limits = scenario.limits.map((limit) =>
-    limit.reading === 'aclr'
-      ? `Limit: ACLR ${limit.channel} at least ${limit.requiredDb} dB; source: ${limit.source}.`
-      : `Limit: EVM at most ${limit.requiredPercent} %; source: ${limit.source}.`,
-  );
+  const limits = scenario.limits.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);
   return [
     `${conditions}.`,
     `${doneCount} runs, each with and without correction at the same mean output power.`,

@@ -1,6 +1,6 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
-import type { Scenario } from './scenario.ts';
+import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
 
 export const REPORT_FORMAT = 1;
 
@@ -14,17 +14,28 @@ export type Side = 'lower' | 'upper';
 export type Subject = 'uncorrected' | 'corrected' | 'ideal';
 
 /** A floor below which an emission figure cannot go, whatever the amplifier does. */
-export type FloorName = 'source' | 'estimator' | 'idealLimiter';
+export type FloorName = 'source' | 'estimator' | 'numbers' | 'transmitterNoise' | 'analyser' | 'idealLimiter';
 
 export interface AclrReading {
-  /** Name of the measured channel: first, second … beside the outer carrier. */
+  /** Name of the measured channel: adjacent, alternate, utraFirst, utraSecond, gap … */
   readonly channel: string;
+  /** In a gap: the carrier edge it is counted from. */
   readonly side: Side;
-  /** Offset of the channel centre from the outer carrier's centre, positive on both sides. */
+  /**
+   * Offset of the channel centre from the outer carrier's centre, positive on both sides; in a gap from the edge of the
+   * channel beside it.
+   */
   readonly offsetHz: number;
+  /** Centre of the channel in the record. */
+  readonly centreHz: number;
   readonly bandwidthHz: number;
+  readonly filter: 'square' | 'rrc';
   /** Own-channel power over the power in this channel; positive, larger is better. */
   readonly aclrDb: number;
+  /** One standard deviation of this reading, from the scatter of the segments; null for a whole-record spectrum. */
+  readonly spreadDb: number | null;
+  /** Mean density in the channel at the antenna port; null without a power scale. */
+  readonly densityDbmPerMHz: number | null;
   /** The floor within 10 dB of this reading that speaks loudest, or null. */
   readonly limitedBy: FloorName | null;
 }
@@ -32,12 +43,74 @@ export interface AclrReading {
 export interface EvmReading {
   readonly rmsPercent: number;
   readonly peakPercent: number;
-  readonly equalizer: 'none' | 'oneGain' | 'perSubcarrier';
+  readonly equalizer: 'none' | 'oneGain' | 'perSubcarrier' | 'smoothed';
   readonly reference: 'data' | 'shaped';
-  /** OFDM symbols averaged; the equalizer learns from the same symbols. */
+  /** Where the transform window stood: the worse end of the standard's two, or the middle of the prefix. */
+  readonly windowPosition: 'centre' | 'early' | 'late' | 'matchedFilter';
+  /** Symbols averaged; the equalizer learns from the same symbols. */
   readonly symbolCount: number;
+  /** Share of the true EVM that an equalizer taught by these symbols shows. */
+  readonly biasRatio: number;
   /** Index of the carrier read (in the whole report: the worst one). */
   readonly carrierIndex: number;
+}
+
+/** One emission mask held against one output. */
+export interface MaskReading {
+  readonly name: string;
+  readonly source: string;
+  readonly status: LimitSettings['status'];
+  readonly unit: MaskLimitSettings['unit'];
+  /** Smallest limit − level over both sides and gaps; positive is room. */
+  readonly worstMarginDb: number;
+  readonly side: Side;
+  /** Where it is: centre of the measuring filter in the record, and its distance from the mask's reference. */
+  readonly atHz: number;
+  readonly distanceHz: number;
+  readonly levelDbm: number;
+  readonly limitDbm: number;
+  readonly measuringBandwidthHz: number;
+  readonly limitedBy: FloorName | null;
+  /** How far out the record shows both sides; pieces beyond are not judged. */
+  readonly judgedToHz: number;
+  /** False when a piece lies beyond that. */
+  readonly isComplete: boolean;
+}
+
+/** Mean density in a band against the mean density of chosen carriers. */
+export interface SlotReading {
+  readonly name: string;
+  readonly centreHz: number;
+  readonly bandwidthHz: number;
+  /** Positive: the slot is this far below the carriers. */
+  readonly ratioDb: number;
+  readonly densityDbmPerMHz: number | null;
+  readonly limitedBy: FloorName | null;
+}
+
+/** Notch (noise) power ratio: density beside the notch over density inside it. */
+export interface NotchReading {
+  readonly carrierIndex: number;
+  readonly ratioDb: number;
+  /** The same of the waveform itself; a reading within 15 dB of it is the waveform's, not the amplifier's. */
+  readonly sourceRatioDb: number;
+  /** OFDM is read symbol by symbol, so that the symbols' own skirts do not fill the notch. */
+  readonly method: 'wholeRecord' | 'symbolSynchronous';
+}
+
+/** Two tones and their products; powers are per tone, at the antenna port. */
+export interface TwoToneReading {
+  readonly carrierIndex: number;
+  readonly toneSpacingHz: number;
+  readonly tones: readonly { readonly side: Side; readonly powerDbm: number | null; readonly levelDb: number }[];
+  readonly products: readonly {
+    readonly order: number;
+    readonly side: Side;
+    readonly offsetHz: number;
+    readonly powerDbm: number | null;
+    /** Tone of the same side over this product. */
+    readonly ratioDb: number;
+  }[];
 }
 
 export interface PaprPoint {
@@ -65,6 +138,12 @@ export interface WaveformReport {
   readonly aclr: readonly AclrReading[];
   /** EVM spent by crest-factor reduction, or null without it. */
   readonly crestReductionEvmPercent: number | null;
+  /** The same per carrier, null where a carrier has no symbols. */
+  readonly crestReductionEvmPerCarrier: readonly (number | null)[];
+  /** Share of time on, for a burst pattern; 1 for a continuous record. */
+  readonly activeRatio: number;
+  /** Cubic metric (TS 36.101 clause 6.2.2, TS 25.101: from memory); null without a defined reference. */
+  readonly cubicMetricDb: number | null;
   /**
    * EVM of the waveform itself, before crest-factor reduction, read as the outputs' EVM, which stands on it. Null
    * without symbols; nothing when the reference is the shaped waveform.
@@ -76,6 +155,7 @@ export interface WaveformReport {
     readonly channelBandwidthHz: number;
     readonly relativePowerDb: number;
     readonly label: string;
+    readonly kind: CarrierSettings['kind'];
   }[];
 }
 
@@ -92,6 +172,13 @@ export interface OutputReport {
   readonly worstAdjacentDensityDbmPerMHz: number | null;
   readonly occupiedBandwidthHz: number;
   readonly aclr: readonly AclrReading[];
+  /** One for each mask among the limits. */
+  readonly masks: readonly MaskReading[];
+  readonly slots: readonly SlotReading[];
+  /** Null without a notch in a carrier. */
+  readonly notch: NotchReading | null;
+  /** Null without a two-tone carrier. */
+  readonly twoTone: TwoToneReading | null;
   /** The worst carrier's; null when no carrier carries symbols. */
   readonly evm: EvmReading | null;
   readonly evmPerCarrier: readonly EvmReading[];
@@ -189,15 +276,24 @@ export interface PredistorterReport {
 
 export interface Verdict {
   readonly of: 'uncorrected' | 'corrected';
-  readonly limit: 'aclr' | 'evm';
+  readonly limit: LimitSettings['reading'];
+  /** Name of the mask or slot, or null. */
+  readonly name: string | null;
   readonly channel: string | null;
   readonly side: Side | null;
   readonly source: string;
+  readonly status: LimitSettings['status'];
   readonly required: number;
   readonly measured: number;
-  readonly unit: 'dB' | '%';
-  /** Positive: room left. EVM: 20·log10(required/measured). */
+  readonly unit: 'dB' | '%' | 'dBm' | 'Hz' | 'dBm/MHz';
+  /** Positive: room left. EVM: 20·log10(required/measured); occupied bandwidth: 10·log10. */
   readonly marginDb: number;
+  /** Which of two alternatives is met or nearer: the ratio or the absolute level; null where there is one only. */
+  readonly metBy: 'ratio' | 'absolute' | null;
+  /** Frequency in the record of the worst point; null where there is none. */
+  readonly atHz: number | null;
+  /** One standard deviation of `measured` in dB; within two of the limit the state is marginal. */
+  readonly spreadDb: number | null;
   readonly state: 'pass' | 'marginal' | 'fail';
   readonly limitedBy: FloorName | null;
 }
@@ -281,7 +377,18 @@ export interface AmAmAmPmTrace {
   readonly gainSpreadDb: Float64Array;
 }
 
+/** EVM of one carrier over its subcarriers and over its symbols; a single carrier has symbols only. */
+export interface EvmTrace {
+  readonly carrierIndex: number;
+  readonly label: string;
+  /** Against the carrier's centre. */
+  readonly subcarrierHz: Float64Array;
+  readonly subcarrierPercent: Float64Array;
+  readonly symbolPercent: Float64Array;
+}
+
 export interface ConstellationTrace {
+  readonly carrierIndex: number;
   readonly re: Float64Array;
   readonly im: Float64Array;
   readonly idealRe: Float64Array;
@@ -319,13 +426,24 @@ export interface Traces {
     readonly uncorrected: ConstellationTrace | null;
     readonly corrected: ConstellationTrace | null;
   };
+  /** One for each carrier that carries symbols. */
+  readonly evm: { readonly uncorrected: readonly EvmTrace[]; readonly corrected: readonly EvmTrace[] | null };
+  /** One constellation for each carrier that carries symbols; `constellation` is the first of them. */
+  readonly constellations: {
+    readonly uncorrected: readonly ConstellationTrace[];
+    readonly corrected: readonly ConstellationTrace[] | null;
+  };
   readonly orderSplit: OrderSplitTrace;
   /** Limit lines at the antenna port in the traces' resolution bandwidth. */
   readonly limitLines: readonly {
     readonly label: string;
+    readonly kind: 'aclr' | 'mask';
     readonly fromHz: number;
     readonly toHz: number;
+    /** At `fromHz`. */
     readonly level: number;
+    /** At `toHz`; straight in between. */
+    readonly toLevel: number;
   }[];
 }
 

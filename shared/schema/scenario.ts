@@ -3,214 +3,14 @@
 import * as v from 'valibot';
 import { publishedAmplifierIds } from '../tables/publishedAmplifierIds.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
+import { limitSchema, measurementSchema } from './measurement.ts';
+import { waveformSchema } from './waveform.ts';
+
+export * from './measurement.ts';
+export * from './waveform.ts';
 
 /** Version of the scenario file's shape. */
 export const SCENARIO_FORMAT = 1;
-
-const relativePowerDb = quantity({
-  label: 'Relative power',
-  unit: 'dB',
-  minimum: -60,
-  maximum: 0,
-  help: 'Power of this carrier against the strongest one.',
-});
-
-const offsetHz = quantity({
-  label: 'Carrier offset',
-  unit: 'Hz',
-  minimum: -5e9,
-  maximum: 5e9,
-  help: 'Centre of the carrier against the centre of the record; moved to the nearest whole cycle per record.',
-});
-
-export const ofdmCarrierSchema = v.strictObject({
-  kind: v.literal('ofdm'),
-  offsetHz: v.optional(offsetHz, 0),
-  standard: v.optional(
-    choice(['lte', 'nr'], { label: 'Numerology', help: 'Whose table gives the number of subcarriers.' }),
-    'nr',
-  ),
-  channelBandwidthHz: quantity({
-    label: 'Channel bandwidth',
-    unit: 'Hz',
-    minimum: 1.4e6,
-    maximum: 100e6,
-    help: 'Channel bandwidth of the standard’s table (TS 36.104, TS 38.104 FR1).',
-  }),
-  subcarrierSpacingHz: v.optional(
-    quantity({
-      label: 'Subcarrier spacing',
-      unit: 'Hz',
-      minimum: 15e3,
-      maximum: 60e3,
-      help: '15, 30 or 60 kHz as the table allows.',
-    }),
-    15e3,
-  ),
-  modulation: v.optional(
-    choice(['QPSK', '16QAM', '64QAM', '256QAM', '1024QAM'], {
-      label: 'Modulation',
-      help: 'Mapping of TS 38.211 clause 5.1.',
-    }),
-    '64QAM',
-  ),
-  relativePowerDb: v.optional(relativePowerDb, 0),
-});
-
-export const noiseCarrierSchema = v.strictObject({
-  kind: v.literal('noise'),
-  offsetHz: v.optional(offsetHz, 0),
-  occupiedBandwidthHz: quantity({
-    label: 'Occupied bandwidth',
-    unit: 'Hz',
-    minimum: 1e3,
-    maximum: 2e9,
-    help: 'Width of the flat band of complex Gaussian noise.',
-  }),
-  channelBandwidthHz: v.optional(
-    quantityOr('auto', {
-      label: 'Channel bandwidth',
-      unit: 'Hz',
-      minimum: 1e3,
-      maximum: 2e9,
-      help: 'Spacing of the neighbouring channel; "auto" takes the occupied bandwidth.',
-    }),
-    'auto',
-  ),
-  relativePowerDb: v.optional(relativePowerDb, 0),
-});
-
-export const carrierSchema = v.variant(
-  'kind',
-  [ofdmCarrierSchema, noiseCarrierSchema],
-  `must be a carrier of kind "ofdm" or "noise"${RULE_END}set its kind`,
-);
-
-const spectralEdgeSchema = v.variant(
-  'kind',
-  [
-    v.strictObject({
-      kind: v.literal('channelFilter'),
-      tapCount: v.optional(
-        quantityOr('auto', {
-          label: 'Filter taps',
-          unit: null,
-          integer: true,
-          minimum: 15,
-          maximum: 8193,
-          help: 'Length of the linear-phase channel filter (odd); "auto" fits the guard band.',
-        }),
-        'auto',
-      ),
-      cutoffHz: v.optional(
-        quantityOr('auto', {
-          label: 'Filter cut-off',
-          unit: 'Hz',
-          minimum: 1e3,
-          maximum: 1e9,
-          help: 'Half-amplitude frequency from the carrier centre; "auto" lies 60 % into the guard band.',
-        }),
-        'auto',
-      ),
-      kaiserBeta: v.optional(
-        quantity({ label: 'Kaiser beta', unit: null, minimum: 0, maximum: 20, help: 'Window shape of the filter.' }),
-        9,
-      ),
-    }),
-    v.strictObject({
-      kind: v.literal('symbolOverlap'),
-      overlapS: quantity({
-        label: 'Symbol overlap',
-        unit: 's',
-        minimum: 0,
-        maximum: 10e-6,
-        help: 'Length of the raised-cosine overlap between neighbouring symbols.',
-      }),
-    }),
-    v.strictObject({ kind: v.literal('none') }),
-  ],
-  `must be of kind "channelFilter", "symbolOverlap" or "none"${RULE_END}set its kind`,
-);
-
-export const crestFactorReductionSchema = v.strictObject({
-  targetPaprDb: quantity({
-    label: 'Target crest factor',
-    unit: 'dB',
-    minimum: 3,
-    maximum: 20,
-    help: 'Peak-to-average power ratio wanted at the stated probability.',
-  }),
-  probability: v.optional(
-    quantity({
-      label: 'Probability',
-      unit: null,
-      minimum: 1e-6,
-      maximum: 0.1,
-      help: 'Share of samples allowed above the target.',
-    }),
-    1e-4,
-  ),
-  roundCount: v.optional(
-    count({ label: 'Rounds', minimum: 1, maximum: 100, help: 'Rounds of clipping and filtering.' }),
-    12,
-  ),
-  evmBudgetPercent: v.optional(
-    v.nullable(
-      quantity({
-        label: 'EVM budget',
-        unit: '%',
-        minimum: 0,
-        maximum: 50,
-        help: 'Most EVM that crest-factor reduction may spend; a target that spends more is answered with a warning.',
-      }),
-    ),
-    null,
-  ),
-});
-
-export const waveformSchema = v.strictObject({
-  carriers: v.pipe(
-    v.array(carrierSchema, `must be a list of carriers${RULE_END}write [ { "kind": "ofdm", … } ]`),
-    v.minLength(1, `must hold at least one carrier${RULE_END}add a carrier`),
-    v.maxLength(32, `must hold at most 32 carriers${RULE_END}remove some`),
-    v.metadata(described('Carriers', 'Each of kind "ofdm" or "noise".')),
-  ),
-  symbolCount: v.optional(
-    count({
-      label: 'Symbols in the record',
-      minimum: 2,
-      maximum: 4000,
-      help: 'Record length in OFDM symbols of the widest symbol; used when any carrier is OFDM.',
-    }),
-    24,
-  ),
-  sampleCount: v.optional(
-    count({
-      label: 'Samples in the record',
-      minimum: 4096,
-      maximum: 2 ** 24,
-      help: 'Record length in samples, a power of two; used when all carriers are noise.',
-    }),
-    2 ** 18,
-  ),
-  sampleRateHz: v.optional(
-    quantityOr('auto', {
-      label: 'Sample rate',
-      unit: 'Hz',
-      minimum: 1e4,
-      maximum: 20e9,
-      help: 'Power of two times the subcarrier spacing; "auto" makes room for fifth-order products of all carriers.',
-    }),
-    'auto',
-  ),
-  spectralEdge: v.optional(spectralEdgeSchema, {
-    kind: 'channelFilter',
-    tapCount: 'auto',
-    cutoffHz: 'auto',
-    kaiserBeta: 9,
-  }),
-  crestFactorReduction: v.optional(v.nullable(crestFactorReductionSchema), null),
-});
 
 const modelRateHz = quantityOr('any', {
   label: 'Model rate',
@@ -633,134 +433,6 @@ export const seedsSchema = v.pipe(
   ),
 );
 
-export const measurementSchema = v.strictObject({
-  spectrum: v.optional(
-    v.strictObject({
-      method: v.optional(
-        choice(['segments', 'wholeRecord'], {
-          label: 'Estimator',
-          help: 'Averaged windowed segments, or the whole periodic record on exact bins.',
-        }),
-        'segments',
-      ),
-      window: v.optional(
-        choice(['blackmanHarris', 'hann', 'rectangular', 'flatTop'], {
-          label: 'Window',
-          help: 'Window of the segments.',
-        }),
-        'blackmanHarris',
-      ),
-      segmentLength: v.optional(
-        count({
-          label: 'Segment length',
-          minimum: 64,
-          maximum: 2 ** 20,
-          help: 'Samples in a segment, a power of two.',
-        }),
-        8192,
-      ),
-      overlapRatio: v.optional(
-        quantity({
-          label: 'Overlap',
-          unit: null,
-          minimum: 0,
-          maximum: 0.95,
-          help: 'Share of a segment that overlaps the next.',
-        }),
-        0.5,
-      ),
-    }),
-    {},
-  ),
-  channels: v.optional(
-    v.pipe(
-      v.union(
-        [
-          v.literal('auto'),
-          v.array(
-            v.strictObject({
-              offsetHz: quantity({
-                label: 'Channel offset',
-                unit: 'Hz',
-                minimum: 1,
-                maximum: 5e9,
-                help: 'Centre of the measured channel from the outer carrier’s centre; both sides are read.',
-              }),
-              bandwidthHz: quantity({
-                label: 'Channel bandwidth',
-                unit: 'Hz',
-                minimum: 1,
-                maximum: 5e9,
-                help: 'Integration bandwidth of the measured channel.',
-              }),
-            }),
-          ),
-        ],
-        `must be "auto" or a list of { offsetHz, bandwidthHz }${RULE_END}write "auto" for adjacent and alternate`,
-      ),
-      v.metadata(
-        described(
-          'Measured channels',
-          'Channels beside the outer carriers; "auto" takes adjacent and alternate of equal width, a list replaces them.',
-        ),
-      ),
-    ),
-    'auto',
-  ),
-  evm: v.optional(
-    v.strictObject({
-      equalizer: v.optional(
-        choice(['none', 'oneGain', 'perSubcarrier'], {
-          label: 'Equalizer',
-          help: 'none: scaled to the reference’s rms; oneGain: one complex gain; perSubcarrier: one tap per subcarrier, averaged over all symbols.',
-        }),
-        'perSubcarrier',
-      ),
-      reference: v.optional(
-        choice(['data', 'shaped'], {
-          label: 'Reference',
-          help: 'The data before crest-factor reduction, or the waveform after it.',
-        }),
-        'data',
-      ),
-    }),
-    {},
-  ),
-});
-
-export const limitSchema = v.variant(
-  'reading',
-  [
-    v.strictObject({
-      reading: v.literal('aclr'),
-      channel: v.optional(
-        choice(['adjacent', 'alternate', 'all'], { label: 'Channel', help: 'Which channel the limit holds for.' }),
-        'adjacent',
-      ),
-      requiredDb: quantity({
-        label: 'ACLR required',
-        unit: 'dB',
-        minimum: 0,
-        maximum: 120,
-        help: 'Own channel over neighbouring channel.',
-      }),
-      source: v.optional(text({ label: 'Source', help: 'Table or contract the limit comes from.' }), 'own limit'),
-    }),
-    v.strictObject({
-      reading: v.literal('evm'),
-      requiredPercent: quantity({
-        label: 'EVM allowed',
-        unit: '%',
-        minimum: 0.01,
-        maximum: 100,
-        help: 'Largest rms error vector magnitude.',
-      }),
-      source: v.optional(text({ label: 'Source', help: 'Table or contract the limit comes from.' }), 'own limit'),
-    }),
-  ],
-  `must be a limit on "aclr" or "evm"${RULE_END}set its reading`,
-);
-
 export const scenarioSchema = v.strictObject({
   format: v.optional(
     v.pipe(
@@ -795,7 +467,7 @@ export const scenarioSchema = v.strictObject({
   limits: v.optional(
     v.pipe(
       v.array(limitSchema, `must be a list of limits${RULE_END}write [ { "reading": "aclr", "requiredDb": 45 } ]`),
-      v.metadata(described('Limits', 'Each on the reading "aclr" or "evm", judged at the antenna port.')),
+      v.metadata(described('Limits', 'Each on one reading, judged at the antenna port.')),
     ),
     [],
   ),
@@ -805,12 +477,6 @@ export const scenarioSchema = v.strictObject({
 export type ScenarioInput = v.InferInput<typeof scenarioSchema>;
 /** A scenario with every default filled in. */
 export type Scenario = v.InferOutput<typeof scenarioSchema>;
-export type WaveformSettings = Scenario['waveform'];
-export type CarrierSettings = WaveformSettings['carriers'][number];
-export type OfdmCarrierSettings = Extract<CarrierSettings, { kind: 'ofdm' }>;
-export type NoiseCarrierSettings = Extract<CarrierSettings, { kind: 'noise' }>;
-export type SpectralEdgeSettings = WaveformSettings['spectralEdge'];
-export type CrestFactorReductionSettings = NonNullable<WaveformSettings['crestFactorReduction']>;
 export type AmplifierSettings = Scenario['amplifier'];
 export type AmplifierModelSettings = AmplifierSettings['model'];
 export type FilterNonlinearityFilterSettings = Extract<AmplifierModelSettings, { kind: 'filterNonlinearityFilter' }>;
@@ -825,5 +491,3 @@ export type PredistorterSettings = NonNullable<Scenario['predistorter']>;
 export type CrossTermSettings = Extract<PredistorterSettings, { kind: 'generalizedMemoryPolynomial' }>['crossTerms'];
 export type LearningSettings = PredistorterSettings['learning'];
 export type SeedSettings = Scenario['seeds'];
-export type MeasurementSettings = Scenario['measurement'];
-export type LimitSettings = Scenario['limits'][number];

@@ -1,6 +1,6 @@
 // What a study answers: one sentence, the figures behind it, and everything needed to repeat it.
 import type { Issue } from './issue.ts';
-import type { Report, Subject } from './report.ts';
+import type { Report, Subject, Verdict } from './report.ts';
 import type { Scenario } from './scenario.ts';
 import type { QuestionKind, Study } from './study.ts';
 
@@ -197,7 +197,7 @@ export interface SpreadReading {
   readonly of: 'uncorrected' | 'corrected';
   readonly limit: string;
   readonly required: number;
-  readonly unit: 'dB' | '%';
+  readonly unit: Verdict['unit'];
   readonly mean: number;
   readonly standardDeviation: number;
   readonly worst: number;

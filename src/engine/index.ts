@@ -6,7 +6,7 @@ export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
 export type { Study, StudyInput } from '../../shared/schema/study.ts';
 export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
-export type { Waveform } from './dsp/waveformTypes.ts';
+export type { RecordStore, SuppliedRecord, Waveform } from './dsp/waveformTypes.ts';
 export { physicalMultiplierCount } from './linearization/cost.ts';
 export { readSigmf, type SigmfOutcome, type SigmfRecord, type SigmfSource, writeSigmf } from './record/sigmf.ts';
 export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simulation/amplifyRecord.ts';

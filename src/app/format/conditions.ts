@@ -14,6 +14,7 @@ export const EQUALIZER_NAMES: Readonly<Record<EvmReading['equalizer'], string>> 
   none: 'no equalizer',
   oneGain: 'one-gain equalizer',
   perSubcarrier: 'equalizer per subcarrier',
+  smoothed: 'smoothed equalizer',
 };
 
 export function powerText({ uncorrected }: Report): string {

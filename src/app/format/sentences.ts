@@ -1,17 +1,13 @@
 // Settings told as short sentences: what a block of the chain is set to.
 
+import { carrierText } from '../../../shared/format/carrierText.ts';
 import {
   formatEngineering,
   formatProbability,
   formatQuantity,
   formatSignificant,
 } from '../../../shared/format/numbers.ts';
-import type { CarrierSettings, OperatingPointSettings, Scenario } from '../../../shared/schema/scenario.ts';
-
-function carrierText(carrier: CarrierSettings): string {
-  if (carrier.kind === 'noise') return `noise, ${formatEngineering(carrier.occupiedBandwidthHz, 'Hz')}`;
-  return `${carrier.standard.toUpperCase()} ${formatEngineering(carrier.channelBandwidthHz, 'Hz')}, ${carrier.modulation}`;
-}
+import type { OperatingPointSettings, Scenario } from '../../../shared/schema/scenario.ts';
 
 export function dataSentence({ waveform }: Scenario): string {
   const [first] = waveform.carriers;

@@ -41,6 +41,9 @@ function worst(members: readonly Verdict[], of: Verdict['of']): Verdict[] {
 export const FLOOR_NAMES: Readonly<Record<FloorName, string>> = {
   source: 'the source',
   estimator: 'the estimator',
+  numbers: 'the numbers',
+  transmitterNoise: 'the transmitter’s noise',
+  analyser: 'the analyser',
   idealLimiter: 'the ideal limiter',
 };
 

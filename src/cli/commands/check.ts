@@ -1,5 +1,7 @@
 // `kneepoint check`: is this scenario or study sound, and what does it resolve to? Nothing is run, except for a claim
 // card, which is repeated and compared.
+import { carrierText } from '../../../shared/format/carrierText.ts';
+import { limitName } from '../../../shared/format/limitText.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
 import { structureText } from '../../../shared/format/predistorterText.ts';
 import { toJson } from '../../../shared/reports/json.ts';
@@ -55,11 +57,7 @@ function checkScenarioFile(session: Session, name: string | undefined, options: 
 function summarize(scenario: Scenario): string {
   const { waveform, amplifier, operatingPoint, predistorter, seeds, limits } = scenario;
   const hz = (value: number) => formatEngineering(value, 'Hz', 6);
-  const carriers = waveform.carriers.map((carrier) =>
-    carrier.kind === 'ofdm'
-      ? `${carrier.standard.toUpperCase()} ${hz(carrier.channelBandwidthHz)} ${carrier.modulation} at ${hz(carrier.offsetHz)}`
-      : `noise ${hz(carrier.occupiedBandwidthHz)} at ${hz(carrier.offsetHz)}`,
-  );
+  const carriers = waveform.carriers.map((carrier) => `${carrierText(carrier)} at ${hz(carrier.offsetHz)}`);
   const rate = waveform.sampleRateHz === 'auto' ? 'auto' : hz(waveform.sampleRateHz);
   const point = Object.entries(operatingPoint).map(([key, value]) => `${key} ${value}`);
   const model = amplifier.model.kind === 'published' ? `published ${amplifier.model.id}` : amplifier.model.kind;
@@ -72,13 +70,7 @@ function summarize(scenario: Scenario): string {
     ['operating point', point.join(', ')],
     ['predistorter', correction],
     ['seeds', `judging ${seeds.judging}, training ${seeds.training}, selection ${seeds.selection}`],
-    ['limits', limits.length === 0 ? 'none' : limits.map(limitText).join('; ')],
+    ['limits', limits.length === 0 ? 'none' : limits.map(limitName).join('; ')],
   ];
   return `${scenario.title}: the scenario is sound\n\n${formatLines(rows)}`;
-}
-
-function limitText(limit: Scenario['limits'][number]): string {
-  return limit.reading === 'aclr'
-    ? `ACLR ${limit.channel} at least ${limit.requiredDb} dB`
-    : `EVM at most ${limit.requiredPercent} %`;
 }

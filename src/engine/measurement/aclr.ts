@@ -12,6 +12,8 @@ export interface AclrChannel {
   /** From the outer carrier's centre to the channel's centre. */
   readonly offsetHz: number;
   readonly bandwidthHz: number;
+  /** Default square. */
+  readonly filter?: 'square' | 'rrc';
   /** Read on this side only; without it on both. */
   readonly side?: Side;
 }
@@ -120,7 +122,11 @@ export function measureAclr(
         channel: channel.name,
         side,
         offsetHz: channel.offsetHz,
+        centreHz,
         bandwidthHz: channel.bandwidthHz,
+        filter: channel.filter ?? 'square',
+        spreadDb: null,
+        densityDbmPerMHz: null,
         aclrDb: powerRatioToDb(own / Math.max(neighbour, own * 1e-30)),
         limitedBy: null,
       });

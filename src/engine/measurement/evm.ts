@@ -56,7 +56,16 @@ export function measureEvm(request: EvmRequest): EvmResult {
   const equalized = equalize(measured, ideal, equalizer, ofdm.subcarriers.length);
   const { rmsPercent, peakPercent } = errorVector(equalized, ideal);
   return {
-    reading: { rmsPercent, peakPercent, equalizer, reference, symbolCount: ofdm.symbolCount, carrierIndex },
+    reading: {
+      rmsPercent,
+      peakPercent,
+      equalizer,
+      reference,
+      windowPosition: 'centre',
+      symbolCount: ofdm.symbolCount,
+      biasRatio: equalizer === 'perSubcarrier' ? evmBiasRatio(ofdm.symbolCount) : 1,
+      carrierIndex,
+    },
     equalized,
     ideal,
   };

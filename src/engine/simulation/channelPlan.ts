@@ -12,13 +12,13 @@ const NAMES = ['adjacent', 'alternate', 'third', 'fourth', 'fifth', 'sixth'];
 
 /** The channels as given, or the standard ones, which stand outside all carriers because carriers never overlap. */
 export function chooseChannels(settings: ChannelSettings, waveform: ResolvedWaveform): AclrChannel[] {
-  if (settings === 'auto') return standardChannels(waveform.carriers.map((carrier) => carrier.geometry));
+  if (typeof settings === 'string') return standardChannels(waveform.carriers.map((carrier) => carrier.geometry));
   return settings.map((channel, i) => ({ name: NAMES[i] ?? `channel ${i + 1}`, ...channel }));
 }
 
 /** Faults of a given list: empty, or a channel over a carrier. */
 export function channelIssues(settings: ChannelSettings, waveform: ResolvedWaveform): Issue[] {
-  if (settings === 'auto') return [];
+  if (typeof settings === 'string') return [];
   if (settings.length === 0) {
     const rule = 'must hold at least one channel, or be "auto"';
     const remedy = 'write "auto" for adjacent and alternate';
@@ -55,6 +55,6 @@ function cutCarrier(waveform: ResolvedWaveform, channel: AclrChannel, side: 'low
  * and stay "auto", which chooses them again.
  */
 export function resolvedChannels(settings: ChannelSettings, channels: readonly AclrChannel[]): ChannelSettings {
-  if (channels.some((channel) => channel.side !== undefined)) return settings;
-  return channels.map(({ offsetHz, bandwidthHz }) => ({ offsetHz, bandwidthHz }));
+  if (settings !== 'auto' || channels.some((channel) => channel.side !== undefined)) return settings;
+  return channels.map(({ offsetHz, bandwidthHz, filter = 'square' }) => ({ offsetHz, bandwidthHz, filter }));
 }

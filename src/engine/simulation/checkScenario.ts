@@ -13,6 +13,7 @@ import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { isInsideAxis } from '../dsp/spectrum.ts';
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
 import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
@@ -42,12 +43,15 @@ export type CheckOutcome =
 /** Least output back-off that can be asked for: a mean power at saturation leaves no room for any envelope. */
 const LEAST_BACKOFF_DB = 0.05;
 
-/** Checks a scenario completely without running it. Faults of all sections are listed together. */
-export function checkScenario(input: unknown): CheckOutcome {
+/**
+ * Checks a scenario completely without running it. Faults of all sections are listed together. `records` holds what
+ * carriers of kind "record" name.
+ */
+export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS): CheckOutcome {
   const parsed = parseScenario(input);
   const issues: Issue[] = parsed.kind === 'invalid' ? [...parsed.issues] : [];
   const sections: SoundSections = parsed.kind === 'scenario' ? parsed.scenario : parseSoundSections(input);
-  const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform);
+  const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform, records);
   if (resolution?.kind === 'invalid') issues.push(...resolution.issues);
   if (sections.waveform === null) issues.push(...checkCarriers(parseSoundCarriers(input)));
   const waveform = resolution?.kind === 'resolved' ? resolution.waveform : null;
@@ -172,6 +176,7 @@ function checkLimits(
       issues.push({ path, rule: 'needs a carrier with symbols', value: 'noise carriers only', remedy });
       return;
     }
+    if (limit.reading !== 'aclr') return;
     const judged = channels.filter(({ name }) => limit.channel === 'all' || limit.channel === name);
     if (judged.length === 0 && channels.length > 0) {
       const names = [...new Set(channels.map(({ name }) => name))].join(', ');

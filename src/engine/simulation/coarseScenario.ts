@@ -2,6 +2,7 @@
 import { parseScenario } from '../../../shared/schema/parse.ts';
 import type { Scenario, ScenarioInput } from '../../../shared/schema/scenario.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { resolveWaveform } from '../waveform/resolve.ts';
 import { checkScenario } from './checkScenario.ts';
 
@@ -16,7 +17,7 @@ const MOST_TRIES = 48;
  * The same scenario with the shortest record that passes the check; segments and training samples that no longer fit
  * into it are shortened with it. A scenario with faults, or one that passes only in full, comes back as it is.
  */
-export function coarseScenario(input: unknown): unknown {
+export function coarseScenario(input: unknown, records: RecordStore = NO_RECORDS): unknown {
   const parsed = parseScenario(input);
   if (parsed.kind === 'invalid') return input;
   const { scenario } = parsed;
@@ -27,10 +28,10 @@ export function coarseScenario(input: unknown): unknown {
       symbolCount: Math.min(symbolCount, leastSymbols + tries),
       sampleCount: Math.min(sampleCount, COARSE_SAMPLES * 2 ** Math.min(tries, 9)),
     };
-    const shorter = shorten(input as ScenarioInput, scenario, length);
-    if (shorter !== null && checkScenario(shorter).kind === 'resolved') return shorter;
+    const shorter = shorten(input as ScenarioInput, scenario, length, records);
+    if (shorter !== null && checkScenario(shorter, records).kind === 'resolved') return shorter;
     // A scenario that is at fault in full has no shorter form to look for.
-    if (tries === 0 && checkScenario(input).kind === 'invalid') return input;
+    if (tries === 0 && checkScenario(input, records).kind === 'invalid') return input;
     if (length.symbolCount === symbolCount && length.sampleCount === sampleCount) break;
   }
   return input;
@@ -39,8 +40,13 @@ export function coarseScenario(input: unknown): unknown {
 type RecordLength = Pick<Scenario['waveform'], 'symbolCount' | 'sampleCount'>;
 
 /** Null when the waveform cannot have this length. */
-function shorten(input: ScenarioInput, scenario: Scenario, length: RecordLength): ScenarioInput | null {
-  const resolution = resolveWaveform({ ...scenario.waveform, ...length });
+function shorten(
+  input: ScenarioInput,
+  scenario: Scenario,
+  length: RecordLength,
+  records: RecordStore,
+): ScenarioInput | null {
+  const resolution = resolveWaveform({ ...scenario.waveform, ...length }, records);
   if (resolution.kind === 'invalid') return null;
   const { sampleCount } = resolution.waveform;
   const shorter: ScenarioInput = { ...input, waveform: { ...input.waveform, ...length } };

@@ -37,7 +37,7 @@ export function firstPassMap(
   question: MapQuestion,
   memory: RunMemory = createRunMemory(),
 ): FirstPassOutcome {
-  const checked = checkScenario(input);
+  const checked = checkScenario(input, memory.records);
   if (checked.kind === 'invalid') return checked;
   const { setup } = checked;
   const { predistorter } = setup.scenario;

@@ -1,6 +1,6 @@
 // The scenario's waveform alone, as one of its three records.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { Waveform } from '../dsp/waveformTypes.ts';
+import { NO_RECORDS, type RecordStore, type Waveform } from '../dsp/waveformTypes.ts';
 import { generateWaveform } from '../waveform/multicarrier.ts';
 import { checkScenario } from './checkScenario.ts';
 
@@ -11,8 +11,12 @@ export type WaveformOutcome =
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 /** Generates the record of one of the scenario's seeds: periodic, unit mean power, after crest-factor reduction. */
-export function makeWaveform(input: unknown, record: RecordName = 'judging'): WaveformOutcome {
-  const checked = checkScenario(input);
+export function makeWaveform(
+  input: unknown,
+  record: RecordName = 'judging',
+  records: RecordStore = NO_RECORDS,
+): WaveformOutcome {
+  const checked = checkScenario(input, records);
   if (checked.kind === 'invalid') return checked;
   const { setup, scenario } = checked;
   const { waveform, notes } = generateWaveform(setup.waveform, scenario.seeds[record]);

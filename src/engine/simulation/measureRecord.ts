@@ -184,7 +184,19 @@ function readChannels(spectrum: PowerSpectrum, sampleRateHz: number, channels: R
     for (const side of ['lower', 'upper'] as const) {
       const reading = readings.find((candidate) => candidate.channel === channel.name && candidate.side === side);
       const { name, ...place } = channel;
-      aclr.push(reading ?? { channel: name, side, ...place, aclrDb: null, limitedBy: null });
+      aclr.push(
+        reading ?? {
+          channel: name,
+          side,
+          ...place,
+          centreHz: centreHz + (side === 'lower' ? -1 : 1) * place.offsetHz,
+          filter: 'square',
+          aclrDb: null,
+          spreadDb: null,
+          densityDbmPerMHz: null,
+          limitedBy: null,
+        },
+      );
     }
     const isOutside = aclr.some((reading) => reading.channel === channel.name && reading.aclrDb === null);
     if (isOutside && ownIsInside) warnings.push(outsideWarning(channel, centreHz, sampleRateHz));

@@ -96,6 +96,10 @@ export function readOutput(
     worstAdjacentDensityDbmPerMHz: worstDensity(aclr, spectrum, mean, setup),
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     aclr,
+    masks: [],
+    slots: [],
+    notch: null,
+    twoTone: null,
     evm: worstOf(perCarrier),
     evmPerCarrier: perCarrier,
     nmseDb: measureNmseDb(waveform.signal, output),
@@ -133,14 +137,18 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
     paprBeforeReduction: measurePapr(beforeReduction, oversamplingOf(setup)),
     aclr: aclrOf(setup, spectrum),
     crestReductionEvmPercent: reductionEvmPercent(setup, generated),
+    crestReductionEvmPerCarrier: waveform.carriers.map(() => null),
+    activeRatio: waveform.burst?.activeRatio ?? 1,
+    cubicMetricDb: null,
     sourceEvmPercent: worstEvm(setup, waveform, reference === 'data' ? beforeReduction : signal)?.rmsPercent ?? null,
     carriers: waveform.carriers.map(
-      ({ offsetHz, occupiedBandwidthHz, channelBandwidthHz, relativePowerDb, label }) => ({
+      ({ offsetHz, occupiedBandwidthHz, channelBandwidthHz, relativePowerDb, label, kind }) => ({
         offsetHz,
         occupiedBandwidthHz,
         channelBandwidthHz,
         relativePowerDb,
         label,
+        kind,
       }),
     ),
   };
@@ -152,7 +160,7 @@ function reductionEvmPercent(setup: Setup, { waveform, crestReduction }: Generat
   const isNoise = waveform.carriers.some((carrier) => carrier.ofdm === null);
   if (isNoise) return crestReduction?.evmPercent ?? null;
   const { scenario } = setup;
-  const evm = { equalizer: 'perSubcarrier', reference: 'data' } as const;
+  const evm = { equalizer: 'perSubcarrier', windowPosition: 'centre', reference: 'data' } as const;
   const againstData = { ...setup, scenario: { ...scenario, measurement: { ...scenario.measurement, evm } } };
   return worstEvm(againstData, waveform, waveform.signal)?.rmsPercent ?? null;
 }

@@ -97,6 +97,9 @@ export function writeReport(results: RunResults): Report {
 const MEANINGS: Readonly<Record<FloorName, string>> = {
   source: 'the waveform itself, before any amplifier',
   estimator: 'leakage of the spectrum estimator’s window',
+  numbers: 'the arithmetic’s and the number format’s rounding',
+  transmitterNoise: 'the transmitter’s own noise at the antenna port',
+  analyser: 'the analyser’s noise floor',
   idealLimiter: 'a perfect inverse with a hard stop at saturated power, at the same mean power',
 };
 

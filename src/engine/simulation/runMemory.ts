@@ -1,17 +1,20 @@
 // What a caller may keep between runs: waveforms, which a change behind the waveform leaves as they are.
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import { generateWaveform } from '../waveform/multicarrier.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 
 export interface RunMemory {
   readonly waveforms: Map<string, GeneratedWaveform>;
+  /** Records from outside that scenarios may name. */
+  readonly records: RecordStore;
 }
 
 /** Three records of the full length and three of the coarse one. */
 const WAVEFORMS_KEPT = 6;
 
-export function createRunMemory(): RunMemory {
-  return { waveforms: new Map() };
+export function createRunMemory(records: RecordStore = NO_RECORDS): RunMemory {
+  return { waveforms: new Map(), records };
 }
 
 /** The record of these settings and this seed, generated at most once per memory. Same result with or without memory. */

@@ -32,7 +32,7 @@ export function runScenario(input: unknown, options: RunOptions = {}): RunOutcom
 
 /** For tests: the same run with mistakes put in. */
 export function runWithFaults(input: unknown, options: RunOptions, faults: RunFaults): RunOutcome {
-  const checked = checkScenario(input);
+  const checked = checkScenario(input, options.memory?.records);
   if (checked.kind === 'invalid') return checked;
   return runSetup(checked.setup, options, faults);
 }

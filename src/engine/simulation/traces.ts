@@ -62,6 +62,8 @@ export function makeTraces(sources: TraceSources): Traces {
       uncorrected: constellationOf(views.uncorrected),
       corrected: views.corrected && constellationOf(views.corrected),
     },
+    constellations: { uncorrected: [], corrected: null },
+    evm: { uncorrected: [], corrected: null },
     orderSplit: orderSplitOf(setup, uncorrected, level),
     limitLines: limitLinesOf(setup, views.uncorrected.spectrum, level),
   };
@@ -124,7 +126,14 @@ function constellationOf({ symbols }: OutputViews): ConstellationTrace | null {
   const count = Math.min(CONSTELLATION_POINTS, equalized.re.length);
   const step = equalized.re.length / count;
   const pick = (values: Float64Array) => Float64Array.from({ length: count }, (_, i) => values[Math.floor(i * step)]);
-  return { re: pick(equalized.re), im: pick(equalized.im), idealRe: pick(ideal.re), idealIm: pick(ideal.im) };
+  const { carrierIndex } = symbols[0].reading;
+  return {
+    carrierIndex,
+    re: pick(equalized.re),
+    im: pick(equalized.im),
+    idealRe: pick(ideal.re),
+    idealIm: pick(ideal.im),
+  };
 }
 
 function orderSplitOf(setup: Setup, uncorrected: DrivenOutput, level: number): OrderSplitTrace {
@@ -152,11 +161,14 @@ function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: number): Tra
           const carrier = outerCarrier(geometries, side);
           const own = bandPower(spectrum, carrier.offsetHz, carrier.occupiedBandwidthHz);
           const share = (own * spectrum.resolutionBandwidthHz) / channel.bandwidthHz;
+          const limitLevel = level + powerRatioToDb(share) - limit.requiredDb;
           return {
+            kind: 'aclr' as const,
             label: `ACLR ${limit.requiredDb} dB`,
             fromHz: centreHz - channel.bandwidthHz / 2,
             toHz: centreHz + channel.bandwidthHz / 2,
-            level: level + powerRatioToDb(share) - limit.requiredDb,
+            level: limitLevel,
+            toLevel: limitLevel,
           };
         }),
       );

@@ -10,7 +10,11 @@ export function judge(
   limits: readonly LimitSettings[],
 ): Verdict[] {
   const verdicts = limits.flatMap((limit) =>
-    limit.reading === 'aclr' ? judgeAclr(of, output, limit) : judgeEvm(of, output, limit),
+    limit.reading === 'aclr'
+      ? judgeAclr(of, output, limit)
+      : limit.reading === 'evm'
+        ? judgeEvm(of, output, limit)
+        : [],
   );
   return verdicts.sort((a, b) => a.marginDb - b.marginDb);
 }
@@ -28,6 +32,11 @@ function judgeAclr(
     {
       of,
       limit: 'aclr',
+      name: null,
+      status: limit.status,
+      metBy: null,
+      atHz: worst.centreHz,
+      spreadDb: worst.spreadDb,
       channel: worst.channel,
       side: worst.side,
       source: limit.source,
@@ -52,6 +61,11 @@ function judgeEvm(
     {
       of,
       limit: 'evm',
+      name: null,
+      status: limit.status,
+      metBy: null,
+      atHz: null,
+      spreadDb: null,
       channel: null,
       side: null,
       source: limit.source,

@@ -11,6 +11,7 @@ import {
   type StudyTask,
   type TaskOutcome,
 } from '../../../shared/schema/studyReport.ts';
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { checkScenario } from '../simulation/checkScenario.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerStudy } from './answerStudy.ts';
@@ -30,10 +31,14 @@ export type StudyEvaluation =
  * Evaluates a study. `known` maps task keys to outcomes; run the pending tasks (runTask), add their outcomes and call
  * again until none is pending. Any order and any number of workers give the same report.
  */
-export function evaluateStudy(input: unknown, known: ReadonlyMap<string, TaskOutcome>): StudyEvaluation {
+export function evaluateStudy(
+  input: unknown,
+  known: ReadonlyMap<string, TaskOutcome>,
+  records: RecordStore = NO_RECORDS,
+): StudyEvaluation {
   const parsed = studyParser.parseStudy(input);
   if (parsed.kind === 'invalid') return parsed;
-  const checked = checkScenario(parsed.scenarioInput);
+  const checked = checkScenario(parsed.scenarioInput, records);
   if (checked.kind === 'invalid') {
     return {
       kind: 'invalid',

@@ -76,7 +76,8 @@ function readingsOf(base: Scenario, of: CleanSubject, runs: readonly RunReadings
     const { required, unit } = first;
     const { mean, standardDeviation } = statisticsOf(verdicts.map((verdict) => verdict.measured));
     const worst = verdicts.reduce((a, b) => (a.marginDb <= b.marginDb ? a : b)).measured;
-    const room = unit === 'dB' ? mean - required : required - mean;
+    const isFloor = unit === 'dB';
+    const room = isFloor ? mean - required : required - mean;
     return [
       {
         of,
@@ -86,7 +87,7 @@ function readingsOf(base: Scenario, of: CleanSubject, runs: readonly RunReadings
         mean,
         standardDeviation,
         worst,
-        marginDb: unit === 'dB' ? room : 20 * Math.log10(required / Math.max(mean, 1e-12)),
+        marginDb: isFloor ? room : 20 * Math.log10(required / Math.max(mean, 1e-12)),
         state: stateOf(room, standardDeviation),
       },
     ];

@@ -15,6 +15,7 @@ export function atBackoff(base: Scenario, outputBackoffDb: number): Scenario {
 export function withTarget(base: Scenario, targetPaprDb: number | null): Scenario {
   const { crestFactorReduction } = base.waveform;
   const settings = crestFactorReduction ?? {
+    method: 'clipAndFilter' as const,
     probability: 1e-4,
     roundCount: 12,
     evmBudgetPercent: null,

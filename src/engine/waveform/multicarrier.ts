@@ -38,6 +38,7 @@ export function generateWaveform(resolved: ResolvedWaveform, seed: number): Gene
     sampleRateHz: resolved.sampleRateHz,
     carriers: resolved.carriers.map((carrier) => carrier.geometry),
     data: parts.map((part) => part.data),
+    burst: resolved.burst,
   };
   const settings = resolved.crestFactorReduction;
   if (settings === null) return { waveform: { ...base, signal: beforeReduction }, notes: [], crestReduction: null };

@@ -13,6 +13,7 @@ import type {
 } from '../../../shared/schema/scenario.ts';
 import { findNumerology, type Numerology, numerologies } from '../../../shared/tables/numerologies.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
 import { checkNeighbours, checkRoom } from './placement.ts';
 import { type Band, layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
@@ -26,7 +27,7 @@ export type WaveformResolution =
  * Fills in every "auto", moves carriers to whole cycles per record (a note tells by how much) and checks that rows exist
  * and carriers fit. All faults are listed together, with paths below `waveform`.
  */
-export function resolveWaveform(settings: WaveformSettings): WaveformResolution {
+export function resolveWaveform(settings: WaveformSettings, _records: RecordStore = NO_RECORDS): WaveformResolution {
   const issues: Issue[] = [];
   const notes: Warning[] = [];
   const rows = settings.carriers.map((carrier, i) => (carrier.kind === 'ofdm' ? findRow(carrier, i, issues) : null));
@@ -50,7 +51,11 @@ export function resolveWaveform(settings: WaveformSettings): WaveformResolution 
   notes.push(...placementNotes(settings.carriers, carriers));
   const resolvedSettings = writeOut(settings, layout, carriers, edge);
   const { crestFactorReduction } = settings;
-  return { kind: 'resolved', waveform: { ...layout, carriers, edge, crestFactorReduction, resolvedSettings }, notes };
+  return {
+    kind: 'resolved',
+    waveform: { ...layout, carriers, edge, crestFactorReduction, burst: null, resolvedSettings },
+    notes,
+  };
 }
 
 /** What can be said of carriers by themselves, in their places (null: not sound), when the waveform as a whole is not. */
@@ -110,6 +115,7 @@ function bandOf(carrier: CarrierSettings, row: Numerology | null, carrierIndex: 
       subcarrierSpacingHz: null,
     };
   }
+  if (carrier.kind !== 'ofdm') throw new RangeError(`bandOf: carriers of kind ${carrier.kind} have no band yet`);
   return {
     carrierIndex,
     offsetHz,
@@ -139,7 +145,8 @@ function resolveCarrier(
   const binHz = layout.sampleRateHz / layout.sampleCount;
   const cyclesPerRecord = Math.round(band.offsetHz / binHz);
   const placed = { offsetHz: cyclesPerRecord * binHz, relativePowerDb: carrier.relativePowerDb };
-  if (carrier.kind === 'noise' || row === null) {
+  const rest = { crestShareRatio: carrier.crestShareRatio, settings: carrier, record: null };
+  if (carrier.kind !== 'ofdm' || row === null) {
     const { occupiedBandwidthHz, channelBandwidthHz } = band;
     const geometry: CarrierGeometry = {
       kind: 'noise',
@@ -148,11 +155,14 @@ function resolveCarrier(
       occupiedBandwidthHz,
       channelBandwidthHz,
       ofdm: null,
+      singleCarrier: null,
+      tones: null,
+      notch: null,
     };
     const halfBinCount = Math.round((occupiedBandwidthHz / binHz - 1) / 2);
-    return { geometry, cyclesPerRecord, halfBinCount, filter };
+    return { geometry, cyclesPerRecord, halfBinCount, filter, ...rest };
   }
-  return { geometry: ofdmGeometry(carrier, row, placed, layout), cyclesPerRecord, halfBinCount: null, filter };
+  return { geometry: ofdmGeometry(carrier, row, placed, layout), cyclesPerRecord, halfBinCount: null, filter, ...rest };
 }
 
 function ofdmGeometry(
@@ -180,6 +190,9 @@ function ofdmGeometry(
       modulation: carrier.modulation,
       evmWindowSamples: Math.floor((row.evmWindowSamples * fftLength) / row.fftLength),
     },
+    singleCarrier: null,
+    tones: null,
+    notch: null,
   };
 }
 
@@ -219,7 +232,7 @@ function placementNotes(asked: readonly CarrierSettings[], placed: readonly Reso
   });
   const widened = placed.flatMap(({ geometry }, i) => {
     const carrier = asked[i];
-    if (carrier.kind === 'ofdm') return [];
+    if (carrier.kind !== 'noise') return [];
     const byHz = geometry.occupiedBandwidthHz - carrier.occupiedBandwidthHz;
     if (Math.abs(byHz) <= 1e-6) return [];
     return [`carrier ${i} from ${formatHz(carrier.occupiedBandwidthHz)} to ${formatHz(geometry.occupiedBandwidthHz)}`];
@@ -244,9 +257,9 @@ function writeOut(
 ): WaveformSettings {
   const carriers = settings.carriers.map((carrier, i): CarrierSettings => {
     const { offsetHz, occupiedBandwidthHz, channelBandwidthHz } = placed[i].geometry;
-    return carrier.kind === 'ofdm'
-      ? { ...carrier, offsetHz }
-      : { ...carrier, offsetHz, occupiedBandwidthHz, channelBandwidthHz };
+    return carrier.kind === 'noise'
+      ? { ...carrier, offsetHz, occupiedBandwidthHz, channelBandwidthHz }
+      : { ...carrier, offsetHz };
   });
   return {
     ...settings,

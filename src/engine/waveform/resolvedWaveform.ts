@@ -1,15 +1,25 @@
 // A waveform with nothing left to decide: what the generators need, in samples and bins of the record.
-import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
-import type { CrestFactorReductionSettings, WaveformSettings } from '../../../shared/schema/scenario.ts';
+import type { BurstGeometry, CarrierGeometry } from '../../../shared/schema/geometry.ts';
+import type {
+  CarrierSettings,
+  CrestFactorReductionSettings,
+  WaveformSettings,
+} from '../../../shared/schema/scenario.ts';
+import type { SuppliedRecord } from '../dsp/waveformTypes.ts';
 
 export interface ResolvedCarrier {
   readonly geometry: CarrierGeometry;
   /** Carrier offset in whole cycles per record. */
   readonly cyclesPerRecord: number;
-  /** Noise fills the bins −halfBinCount … +halfBinCount about the offset; null for OFDM. */
+  /** Noise fills the bins −halfBinCount … +halfBinCount about the offset; null for the other kinds. */
   readonly halfBinCount: number | null;
   /** Channel filter of this carrier: used as spectral edge, and by crest-factor reduction in any case. */
   readonly filter: ResolvedFilter;
+  readonly crestShareRatio: number;
+  /** The settings as written out; generators read payload, phase law and the like from them. */
+  readonly settings: CarrierSettings;
+  /** The record a carrier of that kind is made of; null for the others. */
+  readonly record: SuppliedRecord | null;
 }
 
 export interface ResolvedFilter {
@@ -32,6 +42,7 @@ export interface ResolvedWaveform {
   readonly carriers: readonly ResolvedCarrier[];
   readonly edge: ResolvedEdge;
   readonly crestFactorReduction: CrestFactorReductionSettings | null;
+  readonly burst: BurstGeometry | null;
   /**
    * The settings with their choices written out. One exception: a tap count or cut-off that differs between carriers has
    * no single number and stays "auto", which resolves to the same filters again.

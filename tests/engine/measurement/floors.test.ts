@@ -122,7 +122,11 @@ describe('nameLimits', () => {
     channel: 'adjacent',
     side,
     offsetHz: 1e7,
+    centreHz: side === 'lower' ? -1e7 : 1e7,
     bandwidthHz: 9e6,
+    filter: 'square',
+    spreadDb: null,
+    densityDbmPerMHz: null,
     aclrDb,
     limitedBy: null,
   });

@@ -272,7 +272,14 @@ describe('against numpy on the same symbols (crestFactorReduction.golden.py)', (
     expectSamples(signal, expected.samples);
     expect(crestFactorDb(signal)).toBeCloseTo(expected.peakDb, 8);
     expect(paprAtProbability(signal, 1e-3)).toBeCloseTo(expected.paprAtThousandthDb, 8);
-    const waveform = { signal, beforeReduction: x, sampleRateHz: 122.88e6, carriers: [geometry], data: [data] };
+    const waveform = {
+      signal,
+      beforeReduction: x,
+      sampleRateHz: 122.88e6,
+      carriers: [geometry],
+      data: [data],
+      burst: null,
+    };
     for (const equalizer of ['none', 'oneGain', 'perSubcarrier'] as const) {
       const { reading } = measureEvm({ output: signal, waveform, carrierIndex: 0, equalizer, reference: 'data' });
       expect(reading.rmsPercent).toBeCloseTo(evmPercent[equalizer], 8);

@@ -4,8 +4,15 @@ import type { LimitSettings } from '../../../../shared/schema/scenario.ts';
 import { tellEdit } from '../events.ts';
 import { fieldOf, type SettingsContext } from './context.ts';
 
-const ACLR_START: LimitSettings = { reading: 'aclr', channel: 'adjacent', requiredDb: 45, source: 'own limit' };
-const EVM_START: LimitSettings = { reading: 'evm', requiredPercent: 5, source: 'own limit' };
+const ACLR_START: LimitSettings = {
+  reading: 'aclr',
+  channel: 'adjacent',
+  requiredDb: 45,
+  absoluteDbmPerMHz: null,
+  source: 'own limit',
+  status: 'own',
+};
+const EVM_START: LimitSettings = { reading: 'evm', requiredPercent: 5, source: 'own limit', status: 'own' };
 
 function setLimits(event: Event, limits: readonly LimitSettings[]): void {
   tellEdit(event.target as HTMLElement, 'limits', limits, false);
@@ -70,7 +77,7 @@ function estimatorSettings(context: SettingsContext) {
 
 function channelSettings(context: SettingsContext) {
   const { channels } = context.draft.measurement;
-  if (channels === 'auto') return html`<p class="condition">Channels: adjacent and alternate, both sides.</p>`;
+  if (typeof channels === 'string') return html`<p class="condition">Channels: adjacent and alternate, both sides.</p>`;
   return channels.map(
     (_, index) => html`<div class="row" role="group" aria-label="Channel ${index + 1}">
       <h3>Channel ${index + 1}</h3>

@@ -34,6 +34,9 @@ const OFDM_START: CarrierSettings = {
   subcarrierSpacingHz: 15e3,
   modulation: '64QAM',
   relativePowerDb: 0,
+  crestShareRatio: 1,
+  payload: 'random',
+  notch: null,
 };
 const NOISE_START: CarrierSettings = {
   kind: 'noise',
@@ -41,6 +44,8 @@ const NOISE_START: CarrierSettings = {
   occupiedBandwidthHz: 9e6,
   channelBandwidthHz: 10e6,
   relativePowerDb: 0,
+  crestShareRatio: 1,
+  notch: null,
 };
 
 function changeKind(event: Event, carriers: readonly CarrierSettings[], index: number): void {
@@ -53,7 +58,7 @@ function changeKind(event: Event, carriers: readonly CarrierSettings[], index: n
 function bandwidthOf(carrier: CarrierSettings): number {
   if (carrier.kind === 'ofdm' || typeof carrier.channelBandwidthHz === 'number')
     return Number(carrier.channelBandwidthHz);
-  return carrier.occupiedBandwidthHz;
+  return carrier.kind === 'noise' ? carrier.occupiedBandwidthHz : 10e6;
 }
 
 function addCarrier(event: Event, carriers: readonly CarrierSettings[]): void {
