@@ -18,6 +18,11 @@ export interface PowerSpectrum {
   readonly resolutionBandwidthHz: number;
   readonly segmentLength: number;
   readonly segmentCount: number;
+  /**
+   * Averages of consecutive segments, at most 32 runs of equal length, whose scatter tells how far the mean may be off;
+   * shape [runCount][binCount], empty with fewer than four segments.
+   */
+  readonly runs: readonly Samples[];
 }
 
 export interface SpectrumOptions {
@@ -28,7 +33,14 @@ export interface SpectrumOptions {
   readonly overlapRatio: number;
   /** True (default): segments wrap around the end of a periodic record. False: a last partial segment is dropped. */
   readonly periodic?: boolean;
+  /** Averages at most this many segments; "all" by default. */
+  readonly averageCount?: number | 'all';
 }
+
+const MOST_RUNS = 32;
+/** Runs are kept beside their mean: together no more than this many bins. */
+const MOST_RUN_BINS = 2 ** 22;
+const FEWEST_RUNS = 4;
 
 export function estimateSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpectrum {
   return options.method === 'wholeRecord' ? wholeRecordSpectrum(x, options.sampleRateHz) : segmentSpectrum(x, options);
@@ -47,31 +59,34 @@ function wholeRecordSpectrum(x: ComplexSignal, sampleRateHz: number): PowerSpect
     resolutionBandwidthHz: binWidthHz,
     segmentLength: length,
     segmentCount: 1,
+    runs: [],
   };
 }
 
 function segmentSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpectrum {
-  const { sampleRateHz, segmentLength: size, overlapRatio, periodic = true } = options;
+  const { sampleRateHz, segmentLength: size, overlapRatio, periodic = true, averageCount = 'all' } = options;
   const length = x.re.length;
   if (!isPowerOfTwo(size) && periodic)
     throw new RangeError(`estimateSpectrum: segment length ${size} is not a power of two`);
   if (size > length) throw new RangeError(`estimateSpectrum: segment of ${size} samples in a record of ${length}`);
   const hop = Math.max(1, size - Math.floor(size * overlapRatio));
   const window = windowOf(options.window, size);
-  const segmentCount = periodic ? Math.ceil(length / hop) : Math.floor((length - size) / hop) + 1;
-  const power = new Float64Array(size);
+  const available = periodic ? Math.ceil(length / hop) : Math.floor((length - size) / hop) + 1;
+  const segmentCount = Math.min(available, averageCount === 'all' ? available : averageCount);
+  const runCount = Math.min(MOST_RUNS, segmentCount, Math.max(1, Math.floor(MOST_RUN_BINS / size)));
+  const sums = Array.from({ length: runCount }, () => new Float64Array(size));
   const { input, output, run } = transformOf(size);
   for (let s = 0; s < segmentCount; s++) {
     // Periodic records: starts spread evenly, so that all samples weigh the same.
-    const start = periodic ? Math.floor((s * length) / segmentCount) : s * hop;
+    const start = periodic ? Math.floor((s * length) / available) : s * hop;
     const beforeEnd = Math.min(size, length - start);
     windowInto(x, start, window.samples, 0, beforeEnd, input);
     windowInto(x, 0, window.samples, beforeEnd, size, input);
     run();
-    addPower(output, power);
+    addPower(output, sums[Math.floor((s * runCount) / segmentCount)]);
   }
   const norm = 1 / (size * window.sumOfSquares * segmentCount);
-  for (let b = 0; b < size; b++) power[b] *= norm;
+  const power = meanOfRuns(sums, norm);
   const binWidthHz = sampleRateHz / size;
   return {
     ...centred(power, sampleRateHz),
@@ -79,7 +94,21 @@ function segmentSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpect
     resolutionBandwidthHz: binWidthHz * window.noiseBandwidthBins,
     segmentLength: size,
     segmentCount,
+    runs: runCount < FEWEST_RUNS ? [] : sums.map((sum) => centred(sum, sampleRateHz).power),
   };
+}
+
+/** Sum of the runs times `norm`; the runs are scaled alike, as if each were the whole. */
+function meanOfRuns(sums: readonly Samples[], norm: number): Samples {
+  const power = new Float64Array(sums[0].length);
+  for (const sum of sums) {
+    for (let b = 0; b < power.length; b++) power[b] += sum[b];
+  }
+  for (let b = 0; b < power.length; b++) power[b] *= norm;
+  for (const sum of sums) {
+    for (let b = 0; b < sum.length; b++) sum[b] *= norm * sums.length;
+  }
+  return power;
 }
 
 /** Pairs from … to−1 of the windowed segment; pair `from` is sample `start` of the record. */
@@ -136,4 +165,43 @@ export function bandPower(spectrum: PowerSpectrum, centreHz: number, bandwidthHz
 /** True when a channel lies inside ±fs/2. */
 export function isInsideAxis(sampleRateHz: number, centreHz: number, bandwidthHz: number): boolean {
   return Math.abs(centreHz) + bandwidthHz / 2 <= sampleRateHz / 2;
+}
+
+/** The spectrum with a white density (linear |x|² units per Hz) added in power to every bin. */
+export function withWhiteNoise(spectrum: PowerSpectrum, densityPerHz: number): PowerSpectrum {
+  if (densityPerHz === 0) return spectrum;
+  const add = (power: Samples) => power.map((value) => value + densityPerHz * spectrum.binWidthHz);
+  return { ...spectrum, power: add(spectrum.power), runs: spectrum.runs.map(add) };
+}
+
+/**
+ * One standard deviation, in dB, of 10·log10 of a ratio read from a spectrum, from the scatter of its runs:
+ *   (10/ln 10)·s/(m·√R),  m and s mean and sample deviation of the ratio over R runs.
+ * Null without runs or when the ratio cannot be read.
+ */
+export function ratioSpreadDb(spectrum: PowerSpectrum, ratioOf: (run: PowerSpectrum) => number): number | null {
+  const count = spectrum.runs.length;
+  if (count === 0) return null;
+  const ratios = spectrum.runs.map((power) => ratioOf({ ...spectrum, power, runs: [] }));
+  const mean = ratios.reduce((sum, ratio) => sum + ratio, 0) / count;
+  if (!(mean > 0)) return null;
+  const squares = ratios.reduce((sum, ratio) => sum + (ratio - mean) * (ratio - mean), 0);
+  const deviation = Math.sqrt(squares / (count - 1) / count);
+  return ((10 / Math.LN10) * deviation) / mean;
+}
+
+const SHORTEST_SEGMENT = 64;
+
+/** Power of two whose segments have the noise bandwidth nearest (in ratio) to the one wanted, within the record. */
+export function segmentLengthFor(
+  resolutionBandwidthHz: number,
+  sampleRateHz: number,
+  window: WindowName,
+  sampleCount: number,
+): number {
+  // Noise bandwidths in bins hardly depend on the length.
+  const bins = windowOf(window, 1024).noiseBandwidthBins;
+  const exponent = Math.round(Math.log2((bins * sampleRateHz) / resolutionBandwidthHz));
+  const longest = 2 ** Math.floor(Math.log2(sampleCount));
+  return Math.min(longest, Math.max(SHORTEST_SEGMENT, 2 ** exponent));
 }

@@ -7,7 +7,7 @@ import { makeWindow, type WindowName } from '../dsp/windows.ts';
 import type { AclrChannel } from './aclr.ts';
 
 /** Whole-record bins of a periodic record leak only rounding: 20·log10(2^−52) and some growth in the transform. */
-const ROUNDING_FLOOR_DB = 290;
+export const ROUNDING_FLOOR_DB = 290;
 /** Points of the window's spectrum per bin. */
 const KERNEL_OVERSAMPLING = 8;
 
@@ -102,7 +102,9 @@ const SPEAKING_RANGE_DB = 10;
 /** A floor contains those before it: 3 dB lower, at least half of its power is its own and it speaks for itself. */
 export const OWN_SHARE_DB = 3;
 /** What passes through what: the estimator sees the source, the ideal limiter passes the source on. */
-const CAUSAL_ORDER: readonly FloorName[] = ['estimator', 'source', 'idealLimiter'];
+const CAUSAL_ORDER: readonly FloorName[] = ['numbers', 'estimator', 'source', 'idealLimiter'];
+/** Floors that contain no other: noise beside the signal. */
+const NOISE_FLOORS: readonly FloorName[] = ['transmitterNoise', 'analyser'];
 
 /** Names, in each reading, the floor within 10 dB that speaks loudest. */
 export function nameLimits(readings: readonly AclrReading[], floors: readonly FloorReport[]): AclrReading[] {
@@ -117,6 +119,13 @@ function speakingFloor(reading: AclrReading, floors: readonly FloorReport[]): Fl
     if (level === null || level >= lowest) continue;
     speaking = name;
     lowest = level - OWN_SHARE_DB;
+  }
+  let loudest = speaking === null ? lowest : lowest + OWN_SHARE_DB;
+  for (const name of NOISE_FLOORS) {
+    const level = levelOf(floors, name, reading);
+    if (level === null || level >= loudest) continue;
+    speaking = name;
+    loudest = level;
   }
   return speaking;
 }

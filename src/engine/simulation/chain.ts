@@ -101,7 +101,7 @@ export function driveIdealLimiter(setup: Setup, waveform: Waveform): DrivenOutpu
 
 /** The scenario's spectrum estimator on one signal. */
 export function spectrumOf(setup: Setup, signal: ComplexSignal): PowerSpectrum {
-  const { method, window, segmentLength, overlapRatio } = setup.scenario.measurement.spectrum;
+  const { method, window, segmentLength, overlapRatio, averageCount } = setup.scenario.measurement.spectrum;
   const { sampleRateHz } = setup.waveform;
-  return estimateSpectrum(signal, { sampleRateHz, method, window, segmentLength, overlapRatio });
+  return estimateSpectrum(signal, { sampleRateHz, method, window, segmentLength, overlapRatio, averageCount });
 }

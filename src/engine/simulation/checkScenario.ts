@@ -12,7 +12,7 @@ import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
-import { isInsideAxis } from '../dsp/spectrum.ts';
+import { isInsideAxis, segmentLengthFor } from '../dsp/spectrum.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
 import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
@@ -59,6 +59,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
     sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
+  checkNoise(sections, issues);
   const channels = sections.measurement && waveform ? chooseChannels(sections.measurement.channels, waveform) : null;
   if (sections.measurement && waveform) issues.push(...channelIssues(sections.measurement.channels, waveform));
   if (parsed.kind === 'scenario' && waveform && channels) checkLimits(parsed.scenario, waveform, channels, issues);
@@ -71,6 +72,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
     waveform: waveform.resolvedSettings,
     measurement: {
       ...parsed.scenario.measurement,
+      spectrum: resolvedSpectrum(parsed.scenario.measurement.spectrum, waveform),
       channels: resolvedChannels(parsed.scenario.measurement.channels, channels),
     },
   };
@@ -118,7 +120,11 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
   const { sampleCount } = waveform;
   const { measurement, predistorter } = sections;
   const segment = measurement?.spectrum.segmentLength;
-  if (segment !== undefined && measurement?.spectrum.method === 'segments') {
+  if (
+    segment !== undefined &&
+    measurement?.spectrum.method === 'segments' &&
+    measurement.spectrum.resolutionBandwidthHz === 'auto'
+  ) {
     const path = 'measurement.spectrum.segmentLength';
     if (!isPowerOfTwo(segment)) {
       issues.push({
@@ -158,6 +164,28 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
       remedy: `use ${40 * termCount} samples or more, or fewer orders and taps`,
     });
   }
+}
+
+/** With a resolution bandwidth asked for, the segment length whose noise bandwidth is nearest to it. */
+function resolvedSpectrum(
+  settings: Scenario['measurement']['spectrum'],
+  { sampleRateHz, sampleCount }: ResolvedWaveform,
+): Scenario['measurement']['spectrum'] {
+  const { method, window, resolutionBandwidthHz } = settings;
+  if (method !== 'segments' || resolutionBandwidthHz === 'auto') return settings;
+  const segmentLength = segmentLengthFor(resolutionBandwidthHz, sampleRateHz, window, sampleCount);
+  return { ...settings, segmentLength };
+}
+
+function checkNoise({ amplifier, measurement }: SoundSections, issues: Issue[]): void {
+  const density = measurement?.noise.transmitterNoiseDbmPerHz ?? null;
+  if (density === null || amplifier === null || amplifier.saturatedPowerDbm !== null) return;
+  issues.push({
+    path: 'measurement.noise.transmitterNoiseDbmPerHz',
+    rule: 'needs the amplifier’s saturated power, which is not known',
+    value: printValue(density),
+    remedy: 'give amplifier.saturatedPowerDbm or write null',
+  });
 }
 
 /** A limit without a reading can have no verdict: no symbols, no such channel, or a channel the rate does not hold. */

@@ -14,6 +14,7 @@ import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import { type DrivenOutput, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
+import { evmWithNoise, NO_NOISE, type NoiseTerms, noiseTermsOf, withNoiseTerms } from './noiseTerms.ts';
 
 /** EVM and symbols of every carrier that carries symbols. */
 export function readSymbols(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmResult[] {
@@ -64,10 +65,23 @@ function worstDensity(
 export interface OutputViews {
   readonly spectrum: PowerSpectrum;
   readonly symbols: readonly EvmResult[];
+  /** What the spectrum contains beside the signal. */
+  readonly noise: NoiseTerms;
 }
 
 export function viewOutput(setup: Setup, waveform: Waveform, output: ComplexSignal): OutputViews {
-  return { spectrum: spectrumOf(setup, output), symbols: readSymbols(setup, waveform, output) };
+  return { spectrum: spectrumOf(setup, output), symbols: readSymbols(setup, waveform, output), noise: NO_NOISE };
+}
+
+/** The same with the noise terms of the scenario, as a measurement would show it; constellations stay without. */
+export function viewMeasured(setup: Setup, waveform: Waveform, output: ComplexSignal): OutputViews {
+  const { spectrum, symbols } = viewOutput(setup, waveform, output);
+  const noise = noiseTermsOf(setup, spectrum);
+  return {
+    spectrum: withNoiseTerms(spectrum, noise),
+    symbols: symbols.map((one) => ({ ...one, reading: evmWithNoise(setup, spectrum, noise, one.reading) })),
+    noise,
+  };
 }
 
 /** Reads one amplifier output on the judging record. */

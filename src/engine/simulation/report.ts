@@ -17,13 +17,14 @@ import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { outerCarrier, worstAclrDb } from '../measurement/aclr.ts';
 import { crestFactorDb } from '../measurement/ccdf.ts';
 import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
-import { carriersFloorDb, nameLimits } from '../measurement/floors.ts';
+import { carriersFloorDb, nameLimits, ROUNDING_FLOOR_DB } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
-import { readOutput, readWaveform, viewOutput } from './readings.ts';
+import { noiseFloorReadings } from './noiseTerms.ts';
+import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge } from './verdicts.ts';
@@ -41,16 +42,16 @@ export function writeReport(results: RunResults): Report {
   const { setup, records, linearization } = results;
   const waveform = records.judging.waveform;
   const correctedRun = linearization?.corrected ?? null;
-  const view = (run: DrivenOutput) => viewOutput(setup, waveform, run.output);
+  const view = (run: DrivenOutput) => viewMeasured(setup, waveform, run.output);
   const views = {
     waveform: spectrumOf(setup, waveform.signal),
     uncorrected: view(results.uncorrected),
     corrected: correctedRun && view(correctedRun),
-    ideal: view(results.ideal),
+    ideal: viewOutput(setup, waveform, results.ideal.output),
   };
   const source = readWaveform(setup, records.judging, views.waveform);
   const idealRaw = readOutput(setup, waveform, results.ideal, views.ideal);
-  const floors = listFloors(setup, source.aclr, idealRaw);
+  const floors = listFloors(setup, source.aclr, idealRaw, views.uncorrected);
   const name = (output: OutputReport): OutputReport => ({ ...output, aclr: nameLimits(output.aclr, floors) });
   const uncorrected = name(readOutput(setup, waveform, results.uncorrected, views.uncorrected));
   const corrected = correctedRun && views.corrected && name(readOutput(setup, waveform, correctedRun, views.corrected));
@@ -103,7 +104,12 @@ const MEANINGS: Readonly<Record<FloorName, string>> = {
   idealLimiter: 'a perfect inverse with a hard stop at saturated power, at the same mean power',
 };
 
-function listFloors(setup: Setup, source: OutputReport['aclr'], ideal: OutputReport): FloorReport[] {
+function listFloors(
+  setup: Setup,
+  source: OutputReport['aclr'],
+  ideal: OutputReport,
+  { spectrum, noise }: OutputViews,
+): FloorReport[] {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   const { method, window, segmentLength } = setup.scenario.measurement.spectrum;
   const { sampleRateHz } = setup.waveform;
@@ -121,7 +127,18 @@ function listFloors(setup: Setup, source: OutputReport['aclr'], ideal: OutputRep
     readings: readings.map(({ channel, side, aclrDb }) => ({ channel, side, aclrDb })),
     meaning: MEANINGS[name],
   });
-  return [floor('source', source), floor('estimator', estimator), floor('idealLimiter', ideal.aclr)];
+  const white = (densityPerHz: number) => noiseFloorReadings(setup, spectrum, densityPerHz, source);
+  return [
+    floor('source', source),
+    floor('estimator', estimator),
+    floor(
+      'numbers',
+      source.map((reading) => ({ ...reading, aclrDb: ROUNDING_FLOOR_DB })),
+    ),
+    ...(noise.transmitterPerHz === 0 ? [] : [floor('transmitterNoise', white(noise.transmitterPerHz))]),
+    ...(noise.analyserPerHz === 0 ? [] : [floor('analyser', white(noise.analyserPerHz))]),
+    floor('idealLimiter', ideal.aclr),
+  ];
 }
 
 /** Highest drive of the CW sweep when neither a range nor a ceiling is stated: 40 dB over the knee. */

@@ -166,6 +166,7 @@ describe('bandPower', () => {
     resolutionBandwidthHz: 1,
     segmentLength: 16,
     segmentCount: 1,
+    runs: [],
   };
 
   // Source: a flat density D holds D·B in a band B wherever its edges cut the bins.

@@ -1,0 +1,70 @@
+// White noise that a reading contains beside the signal: the transmitter's own at the antenna port, and the analyser's.
+//
+// Both are densities added in power to the spectrum of an amplifier output, before anything is read from it:
+//   transmitter   10^((N − P₁)/10), N in dBm/Hz, P₁ the antenna port's dBm of |y|² = 1
+//   analyser      D·10^(−F/10), D the density of the strongest carrier, F the ratio the analyser itself would show
+// A true ratio of F then reads F − 3.01 dB. The waveform and the ideal limiter are shown without them.
+import type { EvmReading, OutputReport } from '../../../shared/schema/report.ts';
+import { antennaPowerDbm } from '../amplifier/operatingPoint.ts';
+import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
+import { bandPower, type PowerSpectrum, withWhiteNoise } from '../dsp/spectrum.ts';
+import { outerCarrier } from '../measurement/aclr.ts';
+import type { Setup } from './checkScenario.ts';
+
+export interface NoiseTerms {
+  /** In |y|² per Hz; 0 when left out. */
+  readonly transmitterPerHz: number;
+  readonly analyserPerHz: number;
+}
+
+export const NO_NOISE: NoiseTerms = { transmitterPerHz: 0, analyserPerHz: 0 };
+
+/** The noise terms of a scenario beside one output, whose spectrum is given without them. */
+export function noiseTermsOf(setup: Setup, spectrum: PowerSpectrum): NoiseTerms {
+  const { transmitterNoiseDbmPerHz, analyserFloorDb } = setup.scenario.measurement.noise;
+  const unitDbm = antennaPowerDbm(1, setup.scenario.amplifier);
+  const densities = setup.waveform.carriers.map(
+    ({ geometry }) =>
+      bandPower(spectrum, geometry.offsetHz, geometry.occupiedBandwidthHz) / geometry.occupiedBandwidthHz,
+  );
+  return {
+    transmitterPerHz:
+      transmitterNoiseDbmPerHz === null || unitDbm === null ? 0 : dbToPowerRatio(transmitterNoiseDbmPerHz - unitDbm),
+    analyserPerHz: analyserFloorDb === null ? 0 : Math.max(...densities) * dbToPowerRatio(-analyserFloorDb),
+  };
+}
+
+export function withNoiseTerms(spectrum: PowerSpectrum, noise: NoiseTerms): PowerSpectrum {
+  return withWhiteNoise(spectrum, noise.transmitterPerHz + noise.analyserPerHz);
+}
+
+/** EVM with the noise inside the carrier's own band: EVM² grows by noise over carrier power. */
+export function evmWithNoise(
+  setup: Setup,
+  spectrum: PowerSpectrum,
+  noise: NoiseTerms,
+  reading: EvmReading,
+): EvmReading {
+  const density = noise.transmitterPerHz + noise.analyserPerHz;
+  if (density === 0) return reading;
+  const { offsetHz, occupiedBandwidthHz } = setup.waveform.carriers[reading.carrierIndex].geometry;
+  const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
+  const added = (density * occupiedBandwidthHz) / own;
+  return { ...reading, rmsPercent: 100 * Math.sqrt((reading.rmsPercent / 100) ** 2 + added) };
+}
+
+/** ACLR that one white density alone would show, for every reading of an output; empty when it is left out. */
+export function noiseFloorReadings(
+  setup: Setup,
+  spectrum: PowerSpectrum,
+  densityPerHz: number,
+  readings: OutputReport['aclr'],
+): OutputReport['aclr'] {
+  if (densityPerHz === 0) return [];
+  const carriers = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return readings.map((reading) => {
+    const { offsetHz, occupiedBandwidthHz } = outerCarrier(carriers, reading.side);
+    const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
+    return { ...reading, aclrDb: powerRatioToDb(own / (densityPerHz * reading.bandwidthHz)) };
+  });
+}
