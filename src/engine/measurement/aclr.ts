@@ -4,7 +4,7 @@
 import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
 import type { AclrReading, Side } from '../../../shared/schema/report.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
-import { bandPower, isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { bandPower, isInsideAxis, type PowerSpectrum, ratioSpreadDb } from '../dsp/spectrum.ts';
 
 /** A measured channel beside the outer carriers. */
 export interface AclrChannel {
@@ -118,6 +118,8 @@ export function measureAclr(
       }
       const own = bandPower(spectrum, carrier.offsetHz, carrier.occupiedBandwidthHz);
       const neighbour = bandPower(spectrum, centreHz, channel.bandwidthHz);
+      const leakage = (run: PowerSpectrum) =>
+        bandPower(run, centreHz, channel.bandwidthHz) / bandPower(run, carrier.offsetHz, carrier.occupiedBandwidthHz);
       readings.push({
         channel: channel.name,
         side,
@@ -125,7 +127,7 @@ export function measureAclr(
         centreHz,
         bandwidthHz: channel.bandwidthHz,
         filter: channel.filter ?? 'square',
-        spreadDb: null,
+        spreadDb: ratioSpreadDb(spectrum, leakage),
         densityDbmPerMHz: null,
         aclrDb: powerRatioToDb(own / Math.max(neighbour, own * 1e-30)),
         limitedBy: null,
