@@ -1,6 +1,7 @@
-// Crest-factor reduction by clipping and filtering in rounds.
+// Crest-factor reduction to a target at a probability, by clipping and filtering in rounds or by peak cancellation
+// (peakCancellation.ts).
 //
-// One round: y ← y − c·(excess ⋆ filter), excess = y·(1 − T/|y|) where |y| > T, T relative to the rms of the current y.
+// One round of clipping: y ← y − c·(excess ⋆ filter), excess = y·(1 − T/|y|) where |y| > T, T relative to the rms of the current y.
 // The filter keeps the correction inside the channels; c a little above 1 makes up for what it spreads (our recipe; the
 // method is Armstrong's repeated clipping and filtering, 2002, from memory).
 import type { Warning } from '../../../shared/schema/issue.ts';
@@ -8,14 +9,9 @@ import type { CrestFactorReductionSettings } from '../../../shared/schema/scenar
 import { type ComplexSignal, copy, meanPower, peakPower, scale, zeros } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { exceededPower } from '../dsp/exceedance.ts';
-import { fft, inverseFft } from '../dsp/fft.ts';
-import { addFilteredSparse, filterPeriodic, type SparseSignal, spread } from '../dsp/fir.ts';
-
-/** What keeps the correction inside the channels. */
-export type ReductionFilter =
-  | { readonly kind: 'taps'; readonly taps: ComplexSignal; readonly delaySamples: number }
-  /** Bins of the whole record in transform order (DC first), 1 where the correction may be. */
-  | { readonly kind: 'occupiedBins'; readonly kept: Uint8Array };
+import type { SparseSignal } from '../dsp/fir.ts';
+import { cancelPeaks } from './peakCancellation.ts';
+import { type ReductionFilter, subtractFiltered } from './reductionFilter.ts';
 
 export interface ClipRecipe {
   readonly targetPaprDb: number;
@@ -85,42 +81,14 @@ function collectExcess(y: ComplexSignal, limitPower: number, room: Excess): void
   room.count = count;
 }
 
-/** Filtering the whole record costs about as much as this many tap additions per sample (measured on Node 20). */
-const DENSE_COST_PER_SAMPLE = 120;
-
-function subtractFiltered(y: ComplexSignal, excess: SparseSignal, filter: ReductionFilter, factor: number): void {
-  const length = y.re.length;
-  if (filter.kind === 'taps' && excess.count * filter.taps.re.length <= DENSE_COST_PER_SAMPLE * length) {
-    addFilteredSparse(y, excess, filter.taps, filter.delaySamples, -factor);
-    return;
-  }
-  const dense = spread(excess, length);
-  const filtered =
-    filter.kind === 'taps' ? filterPeriodic(dense, filter.taps, filter.delaySamples) : keepBins(dense, filter.kept);
-  for (let n = 0; n < length; n++) {
-    y.re[n] -= factor * filtered.re[n];
-    y.im[n] -= factor * filtered.im[n];
-  }
-}
-
-function keepBins(x: ComplexSignal, kept: Uint8Array): ComplexSignal {
-  const spectrum = fft(x);
-  for (let b = 0; b < kept.length; b++) {
-    if (kept[b] === 0) {
-      spectrum.re[b] = 0;
-      spectrum.im[b] = 0;
-    }
-  }
-  return inverseFft(spectrum);
-}
-
 export interface ReductionRequest {
   /** Periodic record before reduction. */
   readonly signal: ComplexSignal;
-  readonly filter: ReductionFilter;
+  /** Null when no carrier may take any correction. */
+  readonly filter: ReductionFilter | null;
   readonly settings: CrestFactorReductionSettings;
-  /** EVM of a shaped record against `signal`, worst carrier, in percent. */
-  readonly evmPercentOf: (shaped: ComplexSignal) => number;
+  /** EVM of every carrier of a shaped record against `signal`, in percent. */
+  readonly evmPercentsOf: (shaped: ComplexSignal) => readonly number[];
 }
 
 export interface ReductionOutcome {
@@ -128,22 +96,34 @@ export interface ReductionOutcome {
   readonly signal: ComplexSignal;
   readonly notes: readonly Warning[];
   readonly roundsUsed: number;
+  /** Worst carrier. */
   readonly evmPercent: number;
+  /** One per carrier; empty when nothing was done. */
+  readonly evmPerCarrierPercent: readonly number[];
 }
 
 /**
- * Reduces the crest factor to the target of the settings. Warnings: `crest-target-above-natural` (nothing done),
- * `crest-evm-over-budget` (with the smallest target that fits), `crest-target-missed` (rounds did not suffice).
+ * Reduces the crest factor to the target of the settings. Warnings: `crest-target-above-natural` and `crest-no-share`
+ * (nothing done), `crest-evm-over-budget` (with the smallest target that fits), `crest-target-missed` (rounds did not
+ * suffice).
  */
-export function reduceCrestFactor({ signal, filter, settings, evmPercentOf }: ReductionRequest): ReductionOutcome {
+export function reduceCrestFactor({ signal, filter, settings, evmPercentsOf }: ReductionRequest): ReductionOutcome {
   const { targetPaprDb, probability } = settings;
+  const untouched = (note: Warning) => ({
+    signal,
+    notes: [note],
+    roundsUsed: 0,
+    evmPercent: 0,
+    evmPerCarrierPercent: [],
+  });
   const natural = crestOf(signal, probability);
-  if (natural.db <= targetPaprDb) {
-    return { signal, notes: [aboveNatural(targetPaprDb, probability, natural)], roundsUsed: 0, evmPercent: 0 };
-  }
+  if (natural.db <= targetPaprDb) return untouched(aboveNatural(targetPaprDb, probability, natural));
+  if (filter === null) return untouched(noShare(targetPaprDb, probability, natural));
   const shapeTo = (target: number) => shapeAtProbability(signal, filter, settings, target);
+  const worstOf = (shaped: ComplexSignal) => Math.max(...evmPercentsOf(shaped));
   const shaped = shapeTo(targetPaprDb);
-  const evmPercent = evmPercentOf(shaped.signal);
+  const evmPerCarrierPercent = evmPercentsOf(shaped.signal);
+  const evmPercent = Math.max(...evmPerCarrierPercent);
   const notes: Warning[] = [];
   const tolerated = shaped.crest.isAtProbability ? MISSED_DB : MISSED_PEAK_DB;
   if (shaped.crest.db > targetPaprDb + tolerated) {
@@ -151,11 +131,11 @@ export function reduceCrestFactor({ signal, filter, settings, evmPercentOf }: Re
   }
   const budget = settings.evmBudgetPercent;
   if (budget !== null && evmPercent > budget) {
-    const spent = (target: number) => evmPercentOf(shapeTo(target).signal);
+    const spent = (target: number) => worstOf(shapeTo(target).signal);
     const fitting = smallestFittingTarget(targetPaprDb, natural.db, budget, spent);
     notes.push(overBudget(targetPaprDb, probability, evmPercent, budget, fitting));
   }
-  return { signal: shaped.signal, roundsUsed: shaped.roundsUsed, notes, evmPercent };
+  return { signal: shaped.signal, roundsUsed: shaped.roundsUsed, notes, evmPercent, evmPerCarrierPercent };
 }
 
 /** Twelve rounds end 0.05 (8 dB) to 0.1 dB (6 dB) above the target; further off is worth a word. */
@@ -173,12 +153,16 @@ const CLIP_LEVEL_TRIES = 4;
 function shapeAtProbability(
   signal: ComplexSignal,
   filter: ReductionFilter,
-  { probability, roundCount }: CrestFactorReductionSettings,
+  { method, probability, roundCount }: CrestFactorReductionSettings,
   targetDb: number,
 ): { readonly signal: ComplexSignal; readonly roundsUsed: number; readonly crest: Crest } {
   let clipDb = targetDb;
   for (let tries = 1; ; tries++) {
-    const shaped = clipAndFilter(signal, filter, { ...SCENARIO_RECIPE, targetPaprDb: clipDb, roundCount });
+    const recipe = { targetPaprDb: clipDb, roundCount };
+    const shaped =
+      method === 'peakCancellation'
+        ? cancelPeaks(signal, filter, recipe)
+        : clipAndFilter(signal, filter, { ...SCENARIO_RECIPE, ...recipe });
     const crest = crestOf(shaped.signal, probability);
     const isUnder = crest.isAtProbability && crest.db < targetDb - UNDERSHOT_DB;
     if (!isUnder || tries === CLIP_LEVEL_TRIES) return { ...shaped, crest };
@@ -222,6 +206,14 @@ function aboveNatural(targetDb: number, probability: number, natural: Crest): Wa
   return {
     code: 'crest-target-above-natural',
     message: `The target crest factor, ${targetDb.toFixed(2)} dB, is not below the waveform's own, ${natural.db.toFixed(2)} dB ${at}: nothing was reduced. Lower the target or leave reduction out.`,
+  };
+}
+
+function noShare(targetDb: number, probability: number, natural: Crest): Warning {
+  const at = natural.isAtProbability ? `at a probability of ${probability}` : 'at the peak of this short record';
+  return {
+    code: 'crest-no-share',
+    message: `The crest factor stays at ${natural.db.toFixed(2)} dB ${at}, above the target of ${targetDb.toFixed(2)} dB: no carrier takes a share of the correction. Tones never do, choose their phase law; give another carrier a crestShareRatio above 0.`,
   };
 }
 

@@ -1,15 +1,16 @@
 // The whole waveform: every carrier from its own seed, its spectral edge, its place and level, then crest-factor
 // reduction. Everything is periodic.
 import type { Warning } from '../../../shared/schema/issue.ts';
-import { type ComplexSignal, meanPower, type Samples, scale, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { dbToAmplitudeRatio } from '../dsp/decibels.ts';
-import { filterPeriodic, kaiserLowpass, moveFilter } from '../dsp/fir.ts';
+import { filterPeriodic } from '../dsp/fir.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
 import { createRandom } from '../dsp/random.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { type ReductionFilter, reduceCrestFactor } from './crestFactorReduction.ts';
+import { reduceCrestFactor } from './crestFactorReduction.ts';
 import { bandLimitedNoise } from './noise.ts';
 import { drawSymbols, modulate } from './ofdm.ts';
+import { channelTaps, reductionFilterOf } from './reductionFilter.ts';
 import type { ResolvedCarrier, ResolvedWaveform } from './resolvedWaveform.ts';
 import { createShapingError } from './shapingError.ts';
 
@@ -24,6 +25,8 @@ export interface CrestReduction {
   readonly roundsUsed: number;
   /** Error of the shaped record against the one before, worst carrier, after one gain. */
   readonly evmPercent: number;
+  /** The same for every carrier; empty when nothing was reduced. */
+  readonly evmPerCarrierPercent: readonly number[];
 }
 
 /** The record of one seed: same settings and seed give the same samples. Unit mean power. */
@@ -42,13 +45,13 @@ export function generateWaveform(resolved: ResolvedWaveform, seed: number): Gene
   };
   const settings = resolved.crestFactorReduction;
   if (settings === null) return { waveform: { ...base, signal: beforeReduction }, notes: [], crestReduction: null };
-  const { signal, notes, roundsUsed, evmPercent } = reduceCrestFactor({
+  const { signal, notes, ...crestReduction } = reduceCrestFactor({
     signal: beforeReduction,
-    filter: reductionFilter(resolved),
+    filter: reductionFilterOf(resolved),
     settings,
-    evmPercentOf: createShapingError(beforeReduction, resolved.carriers),
+    evmPercentsOf: createShapingError(beforeReduction, resolved),
   });
-  return { waveform: { ...base, signal }, notes, crestReduction: { roundsUsed, evmPercent } };
+  return { waveform: { ...base, signal }, notes, crestReduction };
 }
 
 interface CarrierPart {
@@ -77,14 +80,6 @@ function generateCarrier(
   return { signal: filterPeriodic(signal, filter, (taps.length - 1) / 2), data };
 }
 
-function channelTaps({ filter }: ResolvedCarrier, sampleRateHz: number): Samples {
-  return kaiserLowpass({
-    tapCount: filter.tapCount,
-    cutoffRatio: filter.cutoffHz / sampleRateHz,
-    beta: filter.kaiserBeta,
-  });
-}
-
 /** Carriers at their relative powers and offsets, the sum at unit mean power. */
 function combine(resolved: ResolvedWaveform, signals: readonly ComplexSignal[]): ComplexSignal {
   const sum = zeros(resolved.sampleCount);
@@ -97,31 +92,4 @@ function combine(resolved: ResolvedWaveform, signals: readonly ComplexSignal[]):
     }
   });
   return scale(sum, 1 / Math.sqrt(meanPower(sum)));
-}
-
-/** Noise alone keeps its exact bins; anything with symbols uses the sum of the carriers' filters at their offsets. */
-function reductionFilter(resolved: ResolvedWaveform): ReductionFilter {
-  const { carriers, sampleCount } = resolved;
-  if (carriers.every((carrier) => carrier.halfBinCount !== null)) {
-    const kept = new Uint8Array(sampleCount);
-    for (const { halfBinCount, cyclesPerRecord } of carriers) {
-      const half = halfBinCount ?? 0;
-      for (let bin = cyclesPerRecord - half; bin <= cyclesPerRecord + half; bin++) {
-        kept[bin < 0 ? bin + sampleCount : bin] = 1;
-      }
-    }
-    return { kind: 'occupiedBins', kept };
-  }
-  // Odd lengths, one centre: shorter filters lie in the middle of the longest.
-  const tapCount = Math.max(...carriers.map((carrier) => carrier.filter.tapCount));
-  const taps = zeros(tapCount);
-  for (const carrier of carriers) {
-    const moved = moveFilter(channelTaps(carrier, resolved.sampleRateHz), carrier.cyclesPerRecord / sampleCount);
-    const first = (tapCount - moved.re.length) / 2;
-    for (let k = 0; k < moved.re.length; k++) {
-      taps.re[first + k] += moved.re[k];
-      taps.im[first + k] += moved.im[k];
-    }
-  }
-  return { kind: 'taps', taps, delaySamples: (tapCount - 1) / 2 };
 }

@@ -1,29 +1,34 @@
 // What shaping a record costs: the error of each carrier against the same record before shaping.
 //
-// OFDM carriers: symbols of both records, one least-squares gain, rms error over rms. Noise carriers: the same over the
-// carrier's bins of the whole record.
+// OFDM carriers: symbols of both records, one least-squares gain, rms error over rms. All others: the same over the bins
+// of the whole record that the carrier fills.
 
 import { blockTransform } from '../dsp/blockTransform.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft } from '../dsp/fft.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
-import type { ResolvedCarrier } from './resolvedWaveform.ts';
+import { occupiedBins } from './reductionFilter.ts';
+import type { ResolvedCarrier, ResolvedWaveform } from './resolvedWaveform.ts';
 
-/** A function that gives the worst carrier's error of a shaped record against `before`, in percent. */
+/** A function that gives every carrier's error of a shaped record against `before`, in percent. */
 export function createShapingError(
   before: ComplexSignal,
-  carriers: readonly ResolvedCarrier[],
-): (shaped: ComplexSignal) => number {
+  { carriers, sampleRateHz }: Pick<ResolvedWaveform, 'carriers' | 'sampleRateHz'>,
+): (shaped: ComplexSignal) => number[] {
+  const bins = carriers.map((carrier) =>
+    carrier.geometry.ofdm === null ? occupiedBins(carrier, before.re.length, sampleRateHz) : null,
+  );
   const views = (x: ComplexSignal): ComplexSignal[] => {
-    const spectrum = carriers.some((carrier) => carrier.halfBinCount !== null) ? fft(x) : null;
-    return carriers.map((carrier) =>
-      spectrum === null || carrier.halfBinCount === null ? symbolsOf(x, carrier) : binsOf(spectrum, carrier),
-    );
+    const spectrum = bins.some((list) => list !== null) ? fft(x) : null;
+    return carriers.map((carrier, i) => {
+      const list = bins[i];
+      return spectrum === null || list === null ? symbolsOf(x, carrier) : pick(spectrum, list);
+    });
   };
   const references = views(before);
   return (shaped) => {
     const measured = views(shaped);
-    return 100 * Math.max(...references.map((reference, i) => relativeError(reference, measured[i])));
+    return references.map((reference, i) => 100 * relativeError(reference, measured[i]));
   };
 }
 
@@ -40,14 +45,11 @@ function symbolsOf(x: ComplexSignal, { geometry, cyclesPerRecord }: ResolvedCarr
   });
 }
 
-function binsOf(spectrum: ComplexSignal, { halfBinCount, cyclesPerRecord }: ResolvedCarrier): ComplexSignal {
-  const length = spectrum.re.length;
-  const half = halfBinCount ?? 0;
-  const out = zeros(2 * half + 1);
-  for (let i = 0; i < out.re.length; i++) {
-    const bin = (((cyclesPerRecord - half + i) % length) + length) % length;
-    out.re[i] = spectrum.re[bin];
-    out.im[i] = spectrum.im[bin];
+function pick(spectrum: ComplexSignal, bins: readonly number[]): ComplexSignal {
+  const out = zeros(bins.length);
+  for (let i = 0; i < bins.length; i++) {
+    out.re[i] = spectrum.re[bins[i]];
+    out.im[i] = spectrum.im[bins[i]];
   }
   return out;
 }

@@ -66,7 +66,7 @@ describe('answers in words', () => {
     expect(notes.map((note) => note.code)).toEqual(['crest-target-above-natural']);
     expect(notes[0].message).toContain('11.00 dB');
     expect(notes[0].message).toContain(`${natural.toFixed(2)} dB`);
-    expect(crestReduction).toEqual({ roundsUsed: 0, evmPercent: 0 });
+    expect(crestReduction).toEqual({ roundsUsed: 0, evmPercent: 0, evmPerCarrierPercent: [] });
   });
 
   test('a target over the EVM budget names the smallest one that fits, and it does', () => {
