@@ -14,10 +14,10 @@ function leaves(data: unknown, path = ''): string[] {
 }
 
 describe('what the schema says of a field', () => {
-  test('every leaf of every preset is described, except kinds and complex coefficients', () => {
+  test('every leaf of every preset is described, except kinds, complex coefficients and groups that are left out', () => {
     for (const name of ['quarry-link', 'paper-bench']) {
       const paths = leaves(parsed(preset(name))).filter(
-        (path) => !/(^|\.)(kind|format|reading|re|im)$/.test(path) && path !== 'measurement.channels',
+        (path) => !/(^|\.)(kind|format|reading|re|im|notch|burst)$/.test(path) && path !== 'measurement.channels',
       );
       expect(paths.length).toBeGreaterThan(25);
       for (const path of paths) expect(describeField(path).label, path).not.toBe('');
@@ -47,6 +47,16 @@ describe('what the schema says of a field', () => {
     expect(describeField('limits.0.requiredPercent').unit).toBe('%');
     expect(describeField('limits.0.requiredDb').unit).toBe('dB');
     expect(describeField('waveform.spectralEdge.overlapS').unit).toBe('s');
+  });
+
+  test('with the scenario at hand, the branch of its kind is described, not the first that has such a field', () => {
+    const carriers = [{ kind: 'ofdm' }, { kind: 'singleCarrier' }, { kind: 'noise' }];
+    const draft = { waveform: { carriers } };
+    expect(describeField('waveform.carriers.0.modulation', draft).choices).not.toContain('16APSK');
+    expect(describeField('waveform.carriers.1.modulation', draft).choices).toContain('16APSK');
+    expect(describeField('waveform.carriers.0.channelBandwidthHz', draft).word).toBeNull();
+    expect(describeField('waveform.carriers.2.channelBandwidthHz', draft).word).toBe('auto');
+    expect(() => describeField('waveform.carriers.2.modulation', draft)).toThrow('has no field');
   });
 
   test('a field that is none is the programmer’s mistake', () => {

@@ -27,6 +27,8 @@ export class Field extends LitElement {
     special: { attribute: false },
     choices: { attribute: false },
     caption: {},
+    about: { attribute: false },
+    compact: { type: Boolean, reflect: true },
     isHelpOpen: { state: true },
   };
   /** Dotted path in the scenario. */
@@ -41,6 +43,10 @@ export class Field extends LitElement {
   declare choices: readonly (readonly [value: string | number, text: string])[] | null;
   /** A label in place of the schema's. */
   declare caption: string;
+  /** What the schema says of the field; looked up by the path when not given. */
+  declare about: FieldDescription | null;
+  /** Label over the value, without its explanation: for rows of several fields. */
+  declare compact: boolean;
   declare isHelpOpen: boolean;
   /** The text being typed: it may be on its way to a number ("36.0") and must not be rewritten under the hand. */
   #typed: string | null = null;
@@ -55,15 +61,21 @@ export class Field extends LitElement {
     this.special = null;
     this.choices = null;
     this.caption = '';
+    this.about = null;
+    this.compact = false;
     this.isHelpOpen = false;
   }
 
+  get #description(): FieldDescription {
+    return this.about ?? describeField(this.path);
+  }
+
   get #unit(): DisplayUnit {
-    return displayUnitOf(this.path.split('.').at(-1) ?? '', describeField(this.path).unit);
+    return displayUnitOf(this.path.split('.').at(-1) ?? '', this.#description.unit);
   }
 
   get #special(): SpecialValue | null {
-    const { word } = describeField(this.path);
+    const { word } = this.#description;
     return this.special ?? (word === null ? null : { value: word, text: word === 'none' ? 'none' : word });
   }
 
@@ -96,7 +108,7 @@ export class Field extends LitElement {
 
   #onSpecial(event: Event): void {
     const isChecked = (event.target as HTMLInputElement).checked;
-    const description = describeField(this.path);
+    const description = this.#description;
     const start = typeof this.resolved === 'number' ? this.resolved : Math.max(description.minimum ?? 0, 0);
     tellEdit(this, this.path, isChecked ? (this.#special?.value ?? null) : start, false);
   }
@@ -179,8 +191,21 @@ export class Field extends LitElement {
     </select>`;
   }
 
+  #helpButton(label: string) {
+    return html`<button
+      class="hint"
+      aria-label="About ${label}"
+      aria-expanded=${this.isHelpOpen}
+      @click=${() => {
+        this.isHelpOpen = !this.isHelpOpen;
+      }}
+    >
+      ?
+    </button>`;
+  }
+
   protected override render() {
-    const description = describeField(this.path);
+    const description = this.#description;
     const label = this.caption || description.label;
     const { unit } = this.#unit;
     // A long word beside the number would break the label.
@@ -189,16 +214,7 @@ export class Field extends LitElement {
     return html`
       <div class="line">
         <label for="control">${label}</label>
-        <button
-          class="hint"
-          aria-label="About ${label}"
-          aria-expanded=${this.isHelpOpen}
-          @click=${() => {
-            this.isHelpOpen = !this.isHelpOpen;
-          }}
-        >
-          ?
-        </button>
+        ${this.compact ? nothing : this.#helpButton(label)}
         ${
           choices === null
             ? html`${isWordy ? nothing : this.#specialBox(label)}
@@ -284,6 +300,29 @@ export class Field extends LitElement {
       }
       select {
         max-width: 10.5rem;
+      }
+      :host([compact]) .line {
+        display: block;
+      }
+      :host([compact]) label {
+        display: block;
+        color: var(--muted);
+        font-size: var(--small);
+      }
+      :host([compact]) .value {
+        display: flex;
+      }
+      :host([compact]) input[type="number"] {
+        flex: 1 1 3.5rem;
+        width: 3.5rem;
+        min-width: 0;
+      }
+      :host([compact]) .unit {
+        flex: none;
+        width: 2rem;
+      }
+      :host([compact]) select {
+        width: 100%;
       }
       .help {
         padding: 0.125rem 0 0.375rem;

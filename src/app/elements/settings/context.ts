@@ -3,6 +3,7 @@ import { html } from 'lit';
 import type { Issue } from '../../../../shared/schema/issue.ts';
 import type { AmplifierReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
+import { describeField } from '../../fields/describeField.ts';
 import type { ListKind } from '../../fields/listText.ts';
 import { valueAt } from '../../fields/paths.ts';
 import { SLIDER_RANGES, type SliderRange } from '../../fields/sliderRanges.ts';
@@ -25,6 +26,8 @@ export interface FieldOptions {
   readonly slider?: SliderRange | null;
   readonly special?: SpecialValue;
   readonly choices?: readonly (readonly [value: string | number, text: string])[];
+  /** Label over the value, without its explanation: for rows of several fields. */
+  readonly isCompact?: boolean;
 }
 
 /** A fault of the operating point as a whole, such as a power out of reach, stands at its one control. */
@@ -44,6 +47,7 @@ export function fieldOf(context: SettingsContext, path: string, options: FieldOp
   const slider = options.slider ?? (options.hasSlider ? (SLIDER_RANGES[name] ?? null) : null);
   return html`<kp-field
     .path=${path}
+    .about=${describeField(path, context.draft)}
     .value=${valueAt(context.draft, path)}
     .resolved=${valueAt(context.resolved, path)}
     .issue=${issueAt(context, path)}
@@ -51,6 +55,7 @@ export function fieldOf(context: SettingsContext, path: string, options: FieldOp
     .special=${options.special ?? null}
     .choices=${options.choices ?? null}
     .caption=${options.caption ?? ''}
+    ?compact=${options.isCompact ?? false}
   ></kp-field>`;
 }
 
