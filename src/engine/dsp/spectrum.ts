@@ -64,38 +64,68 @@ function wholeRecordSpectrum(x: ComplexSignal, sampleRateHz: number): PowerSpect
 }
 
 function segmentSpectrum(x: ComplexSignal, options: SpectrumOptions): PowerSpectrum {
-  const { sampleRateHz, segmentLength: size, overlapRatio, periodic = true, averageCount = 'all' } = options;
+  const { segmentLength: size, periodic = true } = options;
   const length = x.re.length;
   if (!isPowerOfTwo(size) && periodic)
     throw new RangeError(`estimateSpectrum: segment length ${size} is not a power of two`);
   if (size > length) throw new RangeError(`estimateSpectrum: segment of ${size} samples in a record of ${length}`);
+  const { hop, available, segmentCount } = segmentPlan(length, options);
+  const sums = createSegmentSums(options, segmentCount);
+  for (let s = 0; s < segmentCount; s++) {
+    // Periodic records: starts spread evenly, so that all samples weigh the same.
+    sums.add(x, periodic ? Math.floor((s * length) / available) : s * hop);
+  }
+  return sums.finish();
+}
+
+/** From a segment's start to the next, how many segments a record of this length holds, and how many are averaged. */
+export function segmentPlan(
+  length: number,
+  { segmentLength: size, overlapRatio, periodic = true, averageCount = 'all' }: SpectrumOptions,
+): { readonly hop: number; readonly available: number; readonly segmentCount: number } {
   const hop = Math.max(1, size - Math.floor(size * overlapRatio));
-  const window = windowOf(options.window, size);
   const available = periodic ? Math.ceil(length / hop) : Math.floor((length - size) / hop) + 1;
-  const segmentCount = Math.min(available, averageCount === 'all' ? available : averageCount);
+  return { hop, available, segmentCount: Math.min(available, averageCount === 'all' ? available : averageCount) };
+}
+
+/** Sums of windowed segments, for whole records and for records that arrive in pieces. */
+export interface SegmentSums {
+  /** The next segment, from sample `start` of x on, round its end. */
+  readonly add: (x: ComplexSignal, start: number) => void;
+  /** The spectrum, after as many segments as were promised. */
+  readonly finish: () => PowerSpectrum;
+}
+
+export function createSegmentSums(
+  { sampleRateHz, segmentLength: size, window: name }: SpectrumOptions,
+  segmentCount: number,
+): SegmentSums {
+  const window = windowOf(name, size);
   const runCount = Math.min(MOST_RUNS, segmentCount, Math.max(1, Math.floor(MOST_RUN_BINS / size)));
   const sums = Array.from({ length: runCount }, () => new Float64Array(size));
   const { input, output, run } = transformOf(size);
-  for (let s = 0; s < segmentCount; s++) {
-    // Periodic records: starts spread evenly, so that all samples weigh the same.
-    const start = periodic ? Math.floor((s * length) / available) : s * hop;
-    const beforeEnd = Math.min(size, length - start);
+  let added = 0;
+  const add = (x: ComplexSignal, start: number) => {
+    const beforeEnd = Math.min(size, x.re.length - start);
     windowInto(x, start, window.samples, 0, beforeEnd, input);
     windowInto(x, 0, window.samples, beforeEnd, size, input);
     run();
-    addPower(output, sums[Math.floor((s * runCount) / segmentCount)]);
-  }
-  const norm = 1 / (size * window.sumOfSquares * segmentCount);
-  const power = meanOfRuns(sums, norm);
-  const binWidthHz = sampleRateHz / size;
-  return {
-    ...centred(power, sampleRateHz),
-    binWidthHz,
-    resolutionBandwidthHz: binWidthHz * window.noiseBandwidthBins,
-    segmentLength: size,
-    segmentCount,
-    runs: runCount < FEWEST_RUNS ? [] : sums.map((sum) => centred(sum, sampleRateHz).power),
+    addPower(output, sums[Math.floor((added * runCount) / segmentCount)]);
+    added++;
   };
+  const finish = (): PowerSpectrum => {
+    const power = meanOfRuns(sums, 1 / (size * window.sumOfSquares * segmentCount));
+    const binWidthHz = sampleRateHz / size;
+    return {
+      ...centred(power, sampleRateHz),
+      binWidthHz,
+      resolutionBandwidthHz: binWidthHz * window.noiseBandwidthBins,
+      segmentLength: size,
+      segmentCount,
+      runs: runCount < FEWEST_RUNS ? [] : sums.map((sum) => centred(sum, sampleRateHz).power),
+    };
+  };
+  return { add, finish };
 }
 
 /** Sum of the runs times `norm`; the runs are scaled alike, as if each were the whole. */
