@@ -7,7 +7,8 @@ import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import type { SpectralEdgeSettings } from '../../../shared/schema/scenario.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
-import type { Band, RecordLayout } from './record.ts';
+import type { Band } from './carrierBand.ts';
+import type { RecordLayout } from './record.ts';
 import type { ResolvedFilter } from './resolvedWaveform.ts';
 
 const REFERENCE = { tapCount: 513, sampleRateHz: 122.88e6, guardHz: 0.5e6 };

@@ -1,16 +1,14 @@
 // The whole waveform: every carrier from its own seed, its spectral edge, its place and level, then crest-factor
 // reduction. Everything is periodic.
 import type { Warning } from '../../../shared/schema/issue.ts';
-import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
+import { type ComplexSignal, meanPower, zeros } from '../dsp/complex.ts';
 import { dbToAmplitudeRatio } from '../dsp/decibels.ts';
-import { filterPeriodic } from '../dsp/fir.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
 import { createRandom } from '../dsp/random.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
+import { generateCarrier } from './carrierSignal.ts';
 import { reduceCrestFactor } from './crestFactorReduction.ts';
-import { bandLimitedNoise } from './noise.ts';
-import { drawSymbols, modulate } from './ofdm.ts';
-import { channelTaps, reductionFilterOf } from './reductionFilter.ts';
+import { reductionFilterOf } from './reductionFilter.ts';
 import type { ResolvedCarrier, ResolvedWaveform } from './resolvedWaveform.ts';
 import { createShapingError } from './shapingError.ts';
 
@@ -31,16 +29,12 @@ export interface CrestReduction {
 
 /** The record of one seed: same settings and seed give the same samples. Unit mean power. */
 export function generateWaveform(resolved: ResolvedWaveform, seed: number): GeneratedWaveform {
-  const parts = resolved.carriers.map((carrier, i) => generateCarrier(resolved, carrier, seed, i));
-  const beforeReduction = combine(
-    resolved,
-    parts.map((part) => part.signal),
-  );
+  const { signal: beforeReduction, data } = sumCarriers(resolved, seed);
   const base = {
     beforeReduction,
     sampleRateHz: resolved.sampleRateHz,
     carriers: resolved.carriers.map((carrier) => carrier.geometry),
-    data: parts.map((part) => part.data),
+    data,
     burst: resolved.burst,
   };
   const settings = resolved.crestFactorReduction;
@@ -54,42 +48,30 @@ export function generateWaveform(resolved: ResolvedWaveform, seed: number): Gene
   return { waveform: { ...base, signal }, notes, crestReduction };
 }
 
-interface CarrierPart {
-  /** About the carrier's own centre. */
-  readonly signal: ComplexSignal;
-  readonly data: ComplexSignal | null;
-}
-
-function generateCarrier(
-  resolved: ResolvedWaveform,
-  carrier: ResolvedCarrier,
-  seed: number,
-  index: number,
-): CarrierPart {
-  const random = createRandom(seed, `carrier ${index}`);
-  const { ofdm } = carrier.geometry;
-  if (ofdm === null) {
-    return { signal: bandLimitedNoise(resolved.sampleCount, carrier.halfBinCount ?? 0, random), data: null };
-  }
-  const data = drawSymbols(ofdm, random);
-  const { edge } = resolved;
-  const signal = modulate(ofdm, data, edge.kind === 'symbolOverlap' ? edge.overlapSamples : 0);
-  if (edge.kind !== 'channelFilter') return { signal, data };
-  const taps = channelTaps(carrier, resolved.sampleRateHz);
-  const filter = { re: taps, im: new Float64Array(taps.length) };
-  return { signal: filterPeriodic(signal, filter, (taps.length - 1) / 2), data };
-}
-
-/** Carriers at their relative powers and offsets, the sum at unit mean power. */
-function combine(resolved: ResolvedWaveform, signals: readonly ComplexSignal[]): ComplexSignal {
+/** Carriers at their relative powers and offsets, the sum at unit mean power. One carrier at a time is in memory. */
+function sumCarriers(resolved: ResolvedWaveform, seed: number) {
   const sum = zeros(resolved.sampleCount);
-  resolved.carriers.forEach(({ geometry, cyclesPerRecord }, i) => {
-    const gain = dbToAmplitudeRatio(geometry.relativePowerDb) / Math.sqrt(meanPower(signals[i]));
-    const placed = cyclesPerRecord === 0 ? signals[i] : shiftByCycles(signals[i], cyclesPerRecord);
-    for (let n = 0; n < sum.re.length; n++) {
-      sum.re[n] += gain * placed.re[n];
-      sum.im[n] += gain * placed.im[n];
-    }
+  const data = resolved.carriers.map((carrier, i) => {
+    const part = generateCarrier(resolved, carrier, createRandom(seed, `carrier ${i}`));
+    addPlaced(sum, part.signal, carrier);
+    return part.data;
   });
-  return scale(sum, 1 / Math.sqrt(meanPower(sum)));
+  scaleInPlace(sum, 1 / Math.sqrt(meanPower(sum)));
+  return { signal: sum, data };
+}
+
+function addPlaced(sum: ComplexSignal, signal: ComplexSignal, { geometry, cyclesPerRecord }: ResolvedCarrier): void {
+  const gain = dbToAmplitudeRatio(geometry.relativePowerDb) / Math.sqrt(meanPower(signal));
+  const placed = cyclesPerRecord === 0 ? signal : shiftByCycles(signal, cyclesPerRecord);
+  for (let n = 0; n < sum.re.length; n++) {
+    sum.re[n] += gain * placed.re[n];
+    sum.im[n] += gain * placed.im[n];
+  }
+}
+
+function scaleInPlace(x: ComplexSignal, factor: number): void {
+  for (let n = 0; n < x.re.length; n++) {
+    x.re[n] *= factor;
+    x.im[n] *= factor;
+  }
 }

@@ -4,18 +4,25 @@
 // Raised-cosine overlap: each symbol is continued by half the overlap on both sides and faded by
 // sin²(π/2·(i + ½)/w); neighbouring fades add to one.
 import type { OfdmGeometry } from '../../../shared/schema/geometry.ts';
+import type { OfdmCarrierSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
 import { inverseFftInto } from '../dsp/fft.ts';
 import type { Random } from '../dsp/random.ts';
-import { constellation } from './constellation.ts';
+import { bitsPerSymbol, constellation } from './constellation.ts';
+import { wordSource } from './sequences.ts';
 
-/** Random symbols, equiprobable, row by row [symbol][subcarrier]; the constellation's mean power is 1. */
-export function drawSymbols(geometry: OfdmGeometry, random: Random): ComplexSignal {
+/** Equiprobable symbols, row by row [symbol][subcarrier]; the constellation's mean power is 1. */
+export function drawSymbols(
+  geometry: OfdmGeometry,
+  payload: OfdmCarrierSettings['payload'],
+  random: Random,
+): ComplexSignal {
   const points = constellation(geometry.modulation);
+  const nextWord = wordSource(payload, bitsPerSymbol(geometry.modulation), random);
   const count = geometry.symbolCount * geometry.subcarriers.length;
   const data = zeros(count);
   for (let i = 0; i < count; i++) {
-    const word = random.integer(points.re.length);
+    const word = nextWord();
     data.re[i] = points.re[word];
     data.im[i] = points.im[word];
   }

@@ -2,7 +2,8 @@
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
-import { type Band, roomyRateHz } from './record.ts';
+import type { Band } from './carrierBand.ts';
+import { roomyRateHz } from './record.ts';
 
 /** Overlapping occupied bands are faults; channels that overlap only in their guards are noted. */
 export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: Warning[]): void {

@@ -3,29 +3,21 @@
 // Every subcarrier spacing is a power of two times the smallest one, so one rate, a power of two times a spacing, gives
 // each carrier a power-of-two transform. The cyclic prefix is 9/128 of the transform for every symbol (144 of 2048,
 // TS 38.211 clause 5.3.1; the longer first symbol of a half subframe is left out so that the record is periodic).
+// Without OFDM the record is a power of two long, and symbol rates and tones move to it (wholeCycles.ts).
 import type { Issue } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import type { WaveformSettings } from '../../../shared/schema/scenario.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
 import { MOST_SAMPLES } from '../dsp/waveformTypes.ts';
+import type { Band } from './carrierBand.ts';
 
 const HIGHEST_RATE_HZ = 20e9;
 /** The prefix of a symbol is this many 128ths of its transform. */
 const PREFIX_PER_128 = 9;
 const LEAST_FFT_LENGTH = 128;
-/** Noise has no spacing of its own; its automatic rates are powers of two times this (the rates of the OFDM rows). */
-const NOISE_RATE_UNIT_HZ = 15e3;
-
-/** One carrier's place in the spectrum, before anything is moved to exact bins. */
-export interface Band {
-  readonly carrierIndex: number;
-  readonly offsetHz: number;
-  readonly occupiedBandwidthHz: number;
-  readonly channelBandwidthHz: number;
-  /** Null for noise. */
-  readonly subcarrierSpacingHz: number | null;
-}
+/** Noise and tones have no rate of their own; automatic rates are powers of two times this (rates of the OFDM rows). */
+const RATE_UNIT_HZ = 15e3;
 
 export interface RecordLayout {
   readonly sampleRateHz: number;
@@ -52,7 +44,7 @@ export function roomyRateHz(bands: readonly Band[]): number {
 export function layOutRecord(settings: WaveformSettings, bands: readonly Band[], issues: Issue[]): RecordLayout | null {
   const spacings = bands.flatMap((band) => (band.subcarrierSpacingHz === null ? [] : [band.subcarrierSpacingHz]));
   const sampleRateHz =
-    spacings.length === 0 ? noiseRateHz(settings, bands) : symbolRateHz(settings, bands, spacings, issues);
+    spacings.length === 0 ? freeRateHz(settings, bands) : spacedRateHz(settings, bands, spacings, issues);
   if (sampleRateHz === null) return null;
   if (sampleRateHz > HIGHEST_RATE_HZ) {
     issues.push({
@@ -64,16 +56,18 @@ export function layOutRecord(settings: WaveformSettings, bands: readonly Band[],
     return null;
   }
   return spacings.length === 0
-    ? noiseRecord(settings, sampleRateHz, issues)
+    ? powerOfTwoRecord(settings, sampleRateHz, issues)
     : symbolRecord(settings, sampleRateHz, Math.min(...spacings), issues);
 }
 
-function noiseRateHz(settings: WaveformSettings, bands: readonly Band[]): number {
+/** Any rate set by hand; "auto" is a power of two times the largest symbol rate, if there is one. */
+function freeRateHz(settings: WaveformSettings, bands: readonly Band[]): number {
   if (settings.sampleRateHz !== 'auto') return settings.sampleRateHz;
-  return powerOfTwoTimes(NOISE_RATE_UNIT_HZ, roomyRateHz(bands));
+  const largest = Math.max(...bands.map((band) => band.symbolRateHz ?? 0));
+  return powerOfTwoTimes(largest > 0 ? largest : RATE_UNIT_HZ, roomyRateHz(bands));
 }
 
-function noiseRecord(settings: WaveformSettings, sampleRateHz: number, issues: Issue[]): RecordLayout | null {
+function powerOfTwoRecord(settings: WaveformSettings, sampleRateHz: number, issues: Issue[]): RecordLayout | null {
   const { sampleCount } = settings;
   if (isPowerOfTwo(sampleCount)) return { sampleRateHz, sampleCount, symbolCount: null };
   const below = 2 ** Math.floor(Math.log2(sampleCount));
@@ -86,7 +80,7 @@ function noiseRecord(settings: WaveformSettings, sampleRateHz: number, issues: I
   return null;
 }
 
-function symbolRateHz(
+function spacedRateHz(
   settings: WaveformSettings,
   bands: readonly Band[],
   spacings: readonly number[],

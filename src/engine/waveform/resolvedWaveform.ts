@@ -11,7 +11,10 @@ export interface ResolvedCarrier {
   readonly geometry: CarrierGeometry;
   /** Carrier offset in whole cycles per record. */
   readonly cyclesPerRecord: number;
-  /** Noise fills the bins −halfBinCount … +halfBinCount about the offset; null for the other kinds. */
+  /**
+   * Noise, single carriers and tones lie exactly on the bins −halfBinCount … +halfBinCount about the offset; null for
+   * OFDM and records.
+   */
   readonly halfBinCount: number | null;
   /** Channel filter of this carrier: used as spectral edge, and by crest-factor reduction in any case. */
   readonly filter: ResolvedFilter;
@@ -37,7 +40,7 @@ export type ResolvedEdge =
 export interface ResolvedWaveform {
   readonly sampleRateHz: number;
   readonly sampleCount: number;
-  /** Symbols of the widest symbol in the record; null when no carrier has symbols. */
+  /** OFDM symbols of the widest symbol in the record; null without OFDM. */
   readonly symbolCount: number | null;
   readonly carriers: readonly ResolvedCarrier[];
   readonly edge: ResolvedEdge;

@@ -1,8 +1,10 @@
 import { describe, expect, test } from 'vitest';
+import type { OfdmCarrierSettings } from '../../../shared/schema/scenario.ts';
 import { meanPower, peakPower } from '../../../src/engine/dsp/complex.ts';
 import { powerRatioToDb } from '../../../src/engine/dsp/decibels.ts';
-import { constellation, type Modulation } from '../../../src/engine/waveform/constellation.ts';
+import { constellation } from '../../../src/engine/waveform/constellation.ts';
 
+type Modulation = OfdmCarrierSettings['modulation'];
 const modulations: Modulation[] = ['QPSK', '16QAM', '64QAM', '256QAM', '1024QAM'];
 
 /** Bits b0 … of a word, b0 its most significant bit, as signs s = 1 − 2b. */
