@@ -102,10 +102,13 @@ export interface NotchReading {
 export interface TwoToneReading {
   readonly carrierIndex: number;
   readonly toneSpacingHz: number;
+  /** `levelDb`: of one tone against saturated power at the amplifier. */
   readonly tones: readonly { readonly side: Side; readonly powerDbm: number | null; readonly levelDb: number }[];
+  /** Order 3, 5 and 7, as far as they lie inside the record's band. */
   readonly products: readonly {
     readonly order: number;
     readonly side: Side;
+    /** Against the carrier's centre; negative below it. */
     readonly offsetHz: number;
     readonly powerDbm: number | null;
     /** Tone of the same side over this product. */
@@ -117,6 +120,8 @@ export interface PaprPoint {
   readonly probability: number;
   /** Level over mean power exceeded with this probability; null when the record is too short to tell. */
   readonly db: number | null;
+  /** The same in dBm at the amplifier's output; null with `db` or without a power scale, absent for a waveform. */
+  readonly powerDbm?: number | null;
   /**
    * How far `db` may be off, one standard deviation of the number of peaks beyond it; null with `db`, absent where the
    * signal's bandwidth is not known.
@@ -384,7 +389,9 @@ export interface EvmTrace {
   /** Against the carrier's centre. */
   readonly subcarrierHz: Float64Array;
   readonly subcarrierPercent: Float64Array;
+  /** In time; each value is the rms over `symbolsPerPoint` symbols in a row (more than one in a long record only). */
   readonly symbolPercent: Float64Array;
+  readonly symbolsPerPoint: number;
 }
 
 export interface ConstellationTrace {

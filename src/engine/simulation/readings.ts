@@ -1,5 +1,11 @@
 // All figures of one output, in the report's names.
-import type { AclrReading, EvmReading, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
+import type {
+  AclrReading,
+  EvmReading,
+  OutputReport,
+  PaprPoint,
+  WaveformReport,
+} from '../../../shared/schema/report.ts';
 import { antennaPowerDbm, drivePowerDbm, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
@@ -7,20 +13,23 @@ import { bandPower, type PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { densityDbmPerMHz, measureAclr, outerCarrier } from '../measurement/aclr.ts';
 import { crestFactorDb, measurePapr } from '../measurement/ccdf.ts';
+import { cubicMetricDb } from '../measurement/cubicMetric.ts';
 import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
-import { type EvmResult, measureEvm } from '../measurement/evm.ts';
+import { countEvmSymbols, type EvmResult, measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
+import { worstNotch } from '../measurement/notchPowerRatio.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
+import { measureTwoTone } from '../measurement/twoTone.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import { type DrivenOutput, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import { evmWithNoise, NO_NOISE, type NoiseTerms, noiseTermsOf, withNoiseTerms } from './noiseTerms.ts';
 
-/** EVM and symbols of every carrier that carries symbols. */
+/** EVM and symbols of every carrier that carries symbols, at least one of them wholly on. */
 export function readSymbols(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmResult[] {
-  const { equalizer, reference } = setup.scenario.measurement.evm;
-  return waveform.carriers.flatMap((carrier, carrierIndex) =>
-    carrier.ofdm === null ? [] : [measureEvm({ output, waveform, carrierIndex, equalizer, reference })],
+  const settings = setup.scenario.measurement.evm;
+  return waveform.carriers.flatMap((_, carrierIndex) =>
+    countEvmSymbols(waveform, carrierIndex) === 0 ? [] : [measureEvm({ output, waveform, carrierIndex, ...settings })],
   );
 }
 
@@ -106,14 +115,14 @@ export function readOutput(
     antennaMeanDbm: antennaPowerDbm(mean, amplifier),
     outputBackoffDb: outputBackoffDbOf(mean),
     peakToAverageDb: peakToAverageDb(peak, mean),
-    papr: measurePapr(output, oversamplingOf(setup)),
+    papr: withPower(measurePapr(output, oversamplingOf(setup)), meanPowerDbm),
     worstAdjacentDensityDbmPerMHz: worstDensity(aclr, spectrum, mean, setup),
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     aclr,
     masks: [],
     slots: [],
-    notch: null,
-    twoTone: null,
+    notch: worstNotch(output, waveform),
+    twoTone: measureTwoTone(output, waveform, antennaPowerDbm(1, amplifier)),
     evm: worstOf(perCarrier),
     evmPerCarrier: perCarrier,
     nmseDb: measureNmseDb(waveform.signal, output),
@@ -122,6 +131,14 @@ export function readOutput(
     drivePeakDbm: drivePowerDbm(peakPower(drive), amplifier, g),
     ...efficiencyOf(setup, output),
   };
+}
+
+/** Peak power at each probability, in dBm at the amplifier's output. */
+function withPower(points: readonly PaprPoint[], meanDbm: number | null): PaprPoint[] {
+  return points.map((point) => ({
+    ...point,
+    powerDbm: point.db === null || meanDbm === null ? null : meanDbm + point.db,
+  }));
 }
 
 /** DC power and efficiency of the scenario's ideal power model; null without a power scale. */
@@ -153,7 +170,7 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
     crestReductionEvmPercent: reductionEvmPercent(setup, generated),
     crestReductionEvmPerCarrier: waveform.carriers.map(() => null),
     activeRatio: waveform.burst?.activeRatio ?? 1,
-    cubicMetricDb: null,
+    cubicMetricDb: cubicMetricDb(waveform),
     sourceEvmPercent: worstEvm(setup, waveform, reference === 'data' ? beforeReduction : signal)?.rmsPercent ?? null,
     carriers: waveform.carriers.map(
       ({ offsetHz, occupiedBandwidthHz, channelBandwidthHz, relativePowerDb, label, kind }) => ({
