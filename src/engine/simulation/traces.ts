@@ -1,6 +1,7 @@
 // The arrays behind the charts. Levels are at the antenna port, in the spectrum's resolution bandwidth.
 import type {
   ConstellationTrace,
+  EvmTrace,
   OrderSplitTrace,
   SpectrumConditions,
   SpectrumTrace,
@@ -15,6 +16,8 @@ import type { Waveform } from '../dsp/waveformTypes.ts';
 import { channelCentreHz, outerCarrier, sidesOf } from '../measurement/aclr.ts';
 import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
 import { gaussianCcdfTrace, measureCcdf } from '../measurement/ccdf.ts';
+import { viewErrors } from '../measurement/errorVector.ts';
+import type { EvmResult } from '../measurement/evm.ts';
 import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
 import type { DrivenOutput } from './chain.ts';
 import { spectrumOf } from './chain.ts';
@@ -58,12 +61,7 @@ export function makeTraces(sources: TraceSources): Traces {
     },
     ccdf: ccdfTraces(waveform, uncorrected, corrected),
     amAmAmPm: amAmAmPmTraces(sources, corrected),
-    constellation: {
-      uncorrected: constellationOf(views.uncorrected),
-      corrected: views.corrected && constellationOf(views.corrected),
-    },
-    constellations: { uncorrected: [], corrected: null },
-    evm: { uncorrected: [], corrected: null },
+    ...symbolTraces(waveform, views),
     orderSplit: orderSplitOf(setup, uncorrected, level),
     limitLines: limitLinesOf(setup, views.uncorrected.spectrum, level),
   };
@@ -119,16 +117,38 @@ function amAmAmPmTraces(sources: TraceSources, corrected: DrivenOutput | null): 
   };
 }
 
-/** Symbols of the first carrier that has any. */
-function constellationOf({ symbols }: OutputViews): ConstellationTrace | null {
-  if (symbols.length === 0) return null;
-  const { equalized, ideal } = symbols[0];
+/** Symbols and their errors, carrier by carrier. */
+function symbolTraces(waveform: Waveform, views: RunViews): Pick<Traces, 'constellation' | 'constellations' | 'evm'> {
+  const constellations = {
+    uncorrected: views.uncorrected.symbols.map(constellationOf),
+    corrected: views.corrected?.symbols.map(constellationOf) ?? null,
+  };
+  const errors = ({ symbols }: OutputViews) => symbols.map((result) => errorsOf(waveform, result));
+  return {
+    constellation: {
+      uncorrected: constellations.uncorrected[0] ?? null,
+      corrected: constellations.corrected?.[0] ?? null,
+    },
+    constellations,
+    evm: { uncorrected: errors(views.uncorrected), corrected: views.corrected && errors(views.corrected) },
+  };
+}
+
+function errorsOf(waveform: Waveform, { equalized, ideal, reading }: EvmResult): EvmTrace {
+  const { carrierIndex } = reading;
+  const { label, ofdm } = waveform.carriers[carrierIndex];
+  const subcarrierHz = Float64Array.from(ofdm?.subcarriers ?? [], (k) => k * (ofdm?.subcarrierSpacingHz ?? 0));
+  const columnCount = Math.max(1, subcarrierHz.length);
+  return viewErrors({ equalized, ideal, columnCount }, { carrierIndex, label, subcarrierHz });
+}
+
+/** Symbols of one carrier, thinned evenly. */
+function constellationOf({ equalized, ideal, reading }: EvmResult): ConstellationTrace {
   const count = Math.min(CONSTELLATION_POINTS, equalized.re.length);
   const step = equalized.re.length / count;
   const pick = (values: Float64Array) => Float64Array.from({ length: count }, (_, i) => values[Math.floor(i * step)]);
-  const { carrierIndex } = symbols[0].reading;
   return {
-    carrierIndex,
+    carrierIndex: reading.carrierIndex,
     re: pick(equalized.re),
     im: pick(equalized.im),
     idealRe: pick(ideal.re),

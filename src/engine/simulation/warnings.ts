@@ -38,6 +38,8 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...channelDoubts(findings),
     ...equalizerDoubts(findings),
     ...sourceEvmDoubts(findings),
+    ...notchDoubts(findings),
+    ...burstDoubts(findings),
   ];
 }
 
@@ -163,4 +165,28 @@ function sourceEvmDoubts({ waveform, uncorrected, corrected }: RunFindings): War
   if (evm === null || source === null || evm.rmsPercent >= SOURCE_EVM_RATIO * source) return [];
   const message = `EVM is source-limited: the waveform itself reads ${source.toPrecision(2)} %, the ${corrected === null ? 'uncorrected' : 'corrected'} output ${evm.rmsPercent.toPrecision(2)} %. Widen the channel filter, shorten the symbol overlap or part the carriers before judging the amplifier.`;
   return [{ code: 'evm-source-limited', message }];
+}
+
+/** A notch read this near the waveform's own is filled by the waveform, not by the amplifier (pitfall P18). */
+const NOTCH_SOURCE_DB = 15;
+
+function notchDoubts({ uncorrected, corrected }: RunFindings): Warning[] {
+  const notch = (corrected ?? uncorrected).notch;
+  if (notch === null || notch.sourceRatioDb >= notch.ratioDb + NOTCH_SOURCE_DB) return [];
+  const message = `The notch is source-limited: the waveform’s own notch power ratio is ${notch.sourceRatioDb.toFixed(1)} dB, the ${corrected === null ? 'uncorrected' : 'corrected'} output reads ${notch.ratioDb.toFixed(1)} dB; ${NOTCH_SOURCE_DB} dB between them are needed. Leave out the burst pattern and crest-factor reduction, or widen the channel filter.`;
+  return [{ code: 'notch-source-limited', message }];
+}
+
+/** A carrier with symbols of which none lies wholly inside a burst has no EVM. */
+function burstDoubts({ setup, uncorrected }: RunFindings): Warning[] {
+  const { burst, carriers } = setup.waveform;
+  if (burst === null) return [];
+  const isRead = (index: number) => uncorrected.evmPerCarrier.some((reading) => reading.carrierIndex === index);
+  const missing = carriers.flatMap(({ geometry }, i) =>
+    (geometry.ofdm ?? geometry.singleCarrier) !== null && !isRead(i) ? [i] : [],
+  );
+  if (missing.length === 0) return [];
+  const onMs = (1e3 * burst.onSamples) / setup.waveform.sampleRateHz;
+  const message = `No symbol of carrier ${missing.join(' and ')} lies wholly inside a burst of ${onMs.toPrecision(3)} ms: its EVM is not read. Lengthen the burst or raise the duty.`;
+  return [{ code: 'no-whole-symbol', message }];
 }
