@@ -12,12 +12,14 @@ import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
-import { isInsideAxis, segmentLengthFor } from '../dsp/spectrum.ts';
+import { segmentLengthFor } from '../dsp/spectrum.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
-import { type AclrChannel, channelCentreHz, sidesOf } from '../measurement/aclr.ts';
+import type { AclrChannel } from '../measurement/aclr.ts';
 import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
-import { channelIssues, chooseChannels, resolvedChannels } from './channelPlan.ts';
+import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
+import { limitIssues } from './checkLimits.ts';
+import { slotIssues } from './slotPlan.ts';
 import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
@@ -62,7 +64,10 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   checkNoise(sections, issues);
   const channels = sections.measurement && waveform ? chooseChannels(sections.measurement.channels, waveform) : null;
   if (sections.measurement && waveform) issues.push(...channelIssues(sections.measurement.channels, waveform));
-  if (parsed.kind === 'scenario' && waveform && channels) checkLimits(parsed.scenario, waveform, channels, issues);
+  if (sections.measurement && waveform) issues.push(...slotIssues(sections.measurement.slots, waveform));
+  if (parsed.kind === 'scenario' && waveform && channels) {
+    issues.push(...limitIssues(parsed.scenario, waveform, channels));
+  }
   if (parsed.kind !== 'scenario' || waveform === null || amplifier === null || backoff === null || channels === null) {
     return { kind: 'invalid', issues };
   }
@@ -76,7 +81,10 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
       channels: resolvedChannels(parsed.scenario.measurement.channels, channels),
     },
   };
-  const notes = resolution?.kind === 'resolved' ? resolution.notes : [];
+  const notes = [
+    ...(resolution?.kind === 'resolved' ? resolution.notes : []),
+    ...channelNotes(parsed.scenario.measurement.channels, waveform),
+  ];
   const warnings = [...notes, ...modelWarnings(amplifier, scenario, waveform.sampleRateHz)];
   const setup = { scenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
   return { kind: 'resolved', scenario, warnings, setup };
@@ -185,48 +193,6 @@ function checkNoise({ amplifier, measurement }: SoundSections, issues: Issue[]):
     rule: 'needs the amplifier’s saturated power, which is not known',
     value: printValue(density),
     remedy: 'give amplifier.saturatedPowerDbm or write null',
-  });
-}
-
-/** A limit without a reading can have no verdict: no symbols, no such channel, or a channel the rate does not hold. */
-function checkLimits(
-  { limits }: Scenario,
-  waveform: ResolvedWaveform,
-  channels: readonly AclrChannel[],
-  issues: Issue[],
-): void {
-  const hasSymbols = waveform.carriers.some(({ geometry }) => geometry.ofdm !== null);
-  limits.forEach((limit, i) => {
-    const path = `limits.${i}`;
-    if (limit.reading === 'evm') {
-      if (hasSymbols) return;
-      const remedy = 'remove the EVM limit or use an OFDM carrier';
-      issues.push({ path, rule: 'needs a carrier with symbols', value: 'noise carriers only', remedy });
-      return;
-    }
-    if (limit.reading !== 'aclr') return;
-    const judged = channels.filter(({ name }) => limit.channel === 'all' || limit.channel === name);
-    if (judged.length === 0 && channels.length > 0) {
-      const names = [...new Set(channels.map(({ name }) => name))].join(', ');
-      const rule = `must name a measured channel; there are: ${names}`;
-      const remedy = 'name one of them, or give another channel in measurement.channels';
-      issues.push({ path, rule, value: printValue(limit.channel), remedy });
-    }
-    for (const channel of judged) checkReach(i, channel, waveform, issues);
-  });
-}
-
-function checkReach(limit: number, channel: AclrChannel, waveform: ResolvedWaveform, issues: Issue[]): void {
-  const geometries = waveform.carriers.map((carrier) => carrier.geometry);
-  const reach = Math.max(
-    ...sidesOf(channel).map((side) => Math.abs(channelCentreHz(geometries, channel, side)) + channel.bandwidthHz / 2),
-  );
-  if (isInsideAxis(waveform.sampleRateHz, reach, 0)) return;
-  issues.push({
-    path: 'waveform.sampleRateHz',
-    rule: `must be at least ${((2 * reach) / 1e6).toFixed(2)} MHz for the ${channel.name} channel that limits.${limit} judges: it ends ${(reach / 1e6).toFixed(2)} MHz from the centre`,
-    value: `${(waveform.sampleRateHz / 1e6).toFixed(2)} MHz`,
-    remedy: 'raise the sample rate or write "auto"',
   });
 }
 

@@ -28,7 +28,15 @@ function piecewise(sampleRateHz: number, pieces: readonly [number, number, numbe
   const frequencyHz = Float64Array.from({ length: size }, (_, i) => (i - size / 2) * binWidthHz);
   const levelAt = (f: number) => pieces.find(([from, to]) => f >= from && f < to)?.[2] ?? 0;
   const power = frequencyHz.map(levelAt);
-  return { frequencyHz, power, binWidthHz, resolutionBandwidthHz: binWidthHz, segmentLength: size, segmentCount: 1 };
+  return {
+    frequencyHz,
+    power,
+    binWidthHz,
+    resolutionBandwidthHz: binWidthHz,
+    segmentLength: size,
+    segmentCount: 1,
+    runs: [],
+  };
 }
 
 describe('DX-05: the integrator on tones of known level', () => {
