@@ -81,7 +81,8 @@ function boundedPiece(piece: MaskPiece, base: number): LevelPiece[] {
     .filter((share) => share > 0 && share < 1)
     .sort((a, b) => a - b);
   const shares = [0, ...crossings, 1];
-  const at = (share: number) => (share === 1 ? toHz : fromHz + share * (toHz - fromHz));
+  // An open piece has an infinite end, and no crossing: it is flat.
+  const at = (share: number) => (share === 0 ? fromHz : share === 1 ? toHz : fromHz + share * (toHz - fromHz));
   return shares.slice(1).map((to, i) => ({
     fromHz: at(shares[i]),
     toHz: at(to),

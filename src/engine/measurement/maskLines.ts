@@ -60,7 +60,7 @@ function outwardLine(
   ];
 }
 
-/** Neighbouring places of one side and bandwidth, thinned to a few straight parts each. */
+/** Neighbouring places of one piece, thinned to a few straight parts each. */
 function joinPoints(points: readonly MaskPoint[], shift: (bandwidthHz: number) => number): MaskLine[] {
   const runs: MaskPoint[][] = [];
   for (const point of points) {
@@ -70,7 +70,7 @@ function joinPoints(points: readonly MaskPoint[], shift: (bandwidthHz: number) =
       before !== undefined &&
       before.side === point.side &&
       before.measuringBandwidthHz === point.measuringBandwidthHz &&
-      point.distanceHz >= before.distanceHz &&
+      point.distanceHz > before.distanceHz &&
       point.distanceHz - before.distanceHz <= point.measuringBandwidthHz / 2 + 1;
     if (run !== undefined && continues) run.push(point);
     else runs.push([point]);
