@@ -19,8 +19,8 @@ export interface MaskLine {
   readonly toLevel: number;
 }
 
-/** Straight parts a gap's half is drawn with where a slope makes the sum of both sides a curve. */
-const GAP_PARTS = 12;
+/** In a gap a slope makes the sum of both sides a curve: straight lines follow it within this. */
+const LINE_TOLERANCE_DB = 0.04;
 
 /** Lines of both sides and of every gap, inside ±fs/2. A piece of one place is drawn as wide as its filter. */
 export function maskLines(
@@ -60,7 +60,7 @@ function outwardLine(
   ];
 }
 
-/** Neighbouring places of one piece, thinned to a few straight parts each. */
+/** Neighbouring places of one piece, joined by as few straight lines as follow them. */
 function joinPoints(points: readonly MaskPoint[], shift: (bandwidthHz: number) => number): MaskLine[] {
   const runs: MaskPoint[][] = [];
   for (const point of points) {
@@ -75,15 +75,11 @@ function joinPoints(points: readonly MaskPoint[], shift: (bandwidthHz: number) =
     if (run !== undefined && continues) run.push(point);
     else runs.push([point]);
   }
-  return runs.flatMap((run) => thinned(run, shift));
+  return runs.flatMap((run) => joined(run, shift));
 }
 
-function thinned(run: readonly MaskPoint[], shift: (bandwidthHz: number) => number): MaskLine[] {
-  const count = Math.min(GAP_PARTS, run.length - 1);
-  const kept = Array.from(
-    { length: count + 1 },
-    (_, i) => run[Math.round((i / Math.max(1, count)) * (run.length - 1))],
-  );
+function joined(run: readonly MaskPoint[], shift: (bandwidthHz: number) => number): MaskLine[] {
+  const kept = cornersOf(run, 0, run.length - 1).map((i) => run[i]);
   return kept.slice(1).map((point, i) => {
     const [left, right] = point.centreHz > kept[i].centreHz ? [kept[i], point] : [point, kept[i]];
     return {
@@ -93,4 +89,17 @@ function thinned(run: readonly MaskPoint[], shift: (bandwidthHz: number) => numb
       toLevel: right.limitDbm + shift(right.measuringBandwidthHz),
     };
   });
+}
+
+/** Places between which straight lines follow the limit: parted at the farthest one until none is far (Ramer 1972). */
+function cornersOf(run: readonly MaskPoint[], first: number, last: number): number[] {
+  const [a, b] = [run[first], run[last]];
+  let [farthest, most] = [-1, LINE_TOLERANCE_DB];
+  for (let i = first + 1; i < last; i++) {
+    const share = (run[i].distanceHz - a.distanceHz) / (b.distanceHz - a.distanceHz);
+    const away = Math.abs(run[i].limitDbm - a.limitDbm - share * (b.limitDbm - a.limitDbm));
+    if (away > most) [farthest, most] = [i, away];
+  }
+  if (farthest < 0) return first === last ? [first] : [first, last];
+  return [...cornersOf(run, first, farthest), ...cornersOf(run, farthest, last).slice(1)];
 }
