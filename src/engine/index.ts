@@ -8,7 +8,9 @@ export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/st
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { RecordStore, SuppliedRecord, Waveform } from './dsp/waveformTypes.ts';
 export { physicalMultiplierCount } from './linearization/cost.ts';
-export { readSigmf, type SigmfOutcome, type SigmfRecord, type SigmfSource, writeSigmf } from './record/sigmf.ts';
+export { openCsv, readCsv } from './record/csv.ts';
+export type { Digest, FileFacts, FileOutcome, FileReader, FileRecord } from './record/fileRecord.ts';
+export { openSigmf, readSigmf, type SigmfSource, writeSigmf } from './record/sigmf.ts';
 export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simulation/amplifyRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';

@@ -1,7 +1,7 @@
 // SigMF records by the name of either of their two files, or by what the two names share.
 import { createHash } from 'node:crypto';
 import { basename } from 'node:path';
-import { readSigmf, type SigmfRecord, type SigmfSource, writeSigmf } from '../../engine/index.ts';
+import { type FileRecord, readSigmf, type SigmfSource, writeSigmf } from '../../engine/index.ts';
 import { type Session, UnusableInput } from '../session.ts';
 import { readBytes, readText, writeOut } from './files.ts';
 
@@ -17,7 +17,7 @@ export function recordName(path: string): string {
 }
 
 /** Throws UnusableInput with every fault of the record. */
-export function readRecord(session: Session, path: string): SigmfRecord & { readonly name: string } {
+export function readRecord(session: Session, path: string): FileRecord & { readonly name: string } {
   const name = recordName(path);
   const metadata = readText(session, `${name}${META}`);
   const outcome = readSigmf(metadata, readBytes(session, `${name}${DATA}`), { sha512 });

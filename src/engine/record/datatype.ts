@@ -43,23 +43,52 @@ export function parseDatatype(name: string): Datatype | null {
   };
 }
 
-/** Complex samples of whole sample groups; the caller has checked that the datatype is complex and the size fits. */
-export function decodeSamples(data: Uint8Array, type: Datatype): ComplexSignal {
-  if (!type.isComplex || data.byteLength % type.sampleBytes !== 0) {
+/**
+ * Complex samples of whole sample groups; the caller has checked that the datatype is complex and the size fits.
+ * `into` may hold the result; it must have room for exactly as many samples.
+ */
+export function decodeSamples(data: Uint8Array, type: Datatype, into?: ComplexSignal): ComplexSignal {
+  const count = data.byteLength / type.sampleBytes;
+  if (!type.isComplex || !Number.isInteger(count) || (into !== undefined && into.re.length !== count)) {
     throw new RangeError(`decodeSamples: ${data.byteLength} bytes are not a whole number of ${type.name} samples`);
   }
-  const view = new DataView(data.buffer, data.byteOffset, data.byteLength);
-  const read = componentReader(view, type);
-  const width = type.bits / 8;
+  const out = into ?? zeros(count);
   const offset = type.number === 'unsigned' ? (type.fullScale as number) : 0;
   // The full scale is a power of two, so the product is exact.
   const unit = type.fullScale === null ? 1 : 1 / type.fullScale;
-  const out = zeros(data.byteLength / type.sampleBytes);
-  for (let n = 0, at = 0; n < out.re.length; n++, at += 2 * width) {
+  const numbers = numbersInPlace(data, type);
+  if (numbers !== null) {
+    for (let n = 0; n < count; n++) {
+      out.re[n] = (numbers[2 * n] - offset) * unit;
+      out.im[n] = (numbers[2 * n + 1] - offset) * unit;
+    }
+    return out;
+  }
+  const read = componentReader(new DataView(data.buffer, data.byteOffset, data.byteLength), type);
+  const width = type.bits / 8;
+  for (let n = 0, at = 0; n < count; n++, at += 2 * width) {
     out.re[n] = (read(at) - offset) * unit;
     out.im[n] = (read(at + width) - offset) * unit;
   }
   return out;
+}
+
+const PLATFORM_IS_LITTLE_ENDIAN = new Uint8Array(new Uint16Array([1]).buffer)[0] === 1;
+const ARRAYS = {
+  float: { 32: Float32Array, 64: Float64Array },
+  signed: { 8: Int8Array, 16: Int16Array, 32: Int32Array },
+  unsigned: { 8: Uint8Array, 16: Uint16Array, 32: Uint32Array },
+} as const;
+
+/** The bytes as the platform's own numbers, several times as fast; null where order or alignment differ. */
+function numbersInPlace(data: Uint8Array, { number, bits, littleEndian }: Datatype): ArrayLike<number> | null {
+  const width = bits / 8;
+  if (data.byteOffset % width !== 0 || (bits > 8 && littleEndian !== PLATFORM_IS_LITTLE_ENDIAN)) return null;
+  const arrays: Partial<
+    Record<number, new (buffer: ArrayBufferLike, at: number, length: number) => ArrayLike<number>>
+  > = ARRAYS[number];
+  const NumberArray = arrays[bits];
+  return NumberArray === undefined ? null : new NumberArray(data.buffer, data.byteOffset, data.byteLength / width);
 }
 
 function componentReader(view: DataView, type: Datatype): (at: number) => number {

@@ -2,6 +2,7 @@
 // Object", "Captures Array", "Annotations Array" (as read for the project's standards sheet).
 import { type Issue, printValue } from '../../../shared/schema/issue.ts';
 import { nearest } from '../../../shared/schema/parse.ts';
+import { isPlausibleRate, RATE_REMEDY, RATE_RULE } from './sampleRate.ts';
 
 export type JsonObject = Readonly<Record<string, unknown>>;
 
@@ -39,9 +40,9 @@ export const GLOBAL_KEYS: Readonly<Record<string, KeyRule>> = {
   'core:datatype': text,
   'core:version': text,
   'core:sample_rate': {
-    isValid: (value) => isNumber(value) && (value as number) >= 1 && (value as number) <= 1e12,
-    rule: 'must be a number from 1 to 1e12 Hz',
-    remedy: 'give the sample rate in Hz',
+    isValid: isPlausibleRate,
+    rule: RATE_RULE,
+    remedy: RATE_REMEDY,
   },
   'core:num_channels': {
     isValid: (value) => value === 1,
