@@ -5,6 +5,7 @@
 // reference, K = 1.85 for signals like it, one single carrier; K = 1.56 for multicarrier signals and the LTE uplink. The
 // standards round up to half a decibel; this does not. A complex Gaussian envelope has E v⁶ = 6: raw 7.78 dB, CM 4.01 dB.
 import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
+import { whileOn } from '../dsp/burst.ts';
 import type { ComplexSignal } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
@@ -15,10 +16,9 @@ const MULTICARRIER_SLOPE = 1.56;
 
 /**
  * 20·log10(rms(v³)), v the envelope over its rms. 0 dB for a constant envelope.
- * @param activeRatio share of time on: silence between bursts counts neither in the rms nor in the mean of the cubes.
  * @throws RangeError for an empty or silent signal.
  */
-export function rawCubicMetricDb(signal: ComplexSignal, activeRatio = 1): number {
+export function rawCubicMetricDb(signal: ComplexSignal): number {
   let power = 0;
   let cubed = 0;
   for (let n = 0; n < signal.re.length; n++) {
@@ -27,19 +27,18 @@ export function rawCubicMetricDb(signal: ComplexSignal, activeRatio = 1): number
     cubed += p * p * p;
   }
   if (!(power > 0)) throw new RangeError(`rawCubicMetricDb: no power in ${signal.re.length} samples`);
-  const on = signal.re.length * activeRatio;
-  const mean = power / on;
-  return powerRatioToDb(cubed / on / (mean * mean * mean));
+  const mean = power / signal.re.length;
+  return powerRatioToDb(cubed / signal.re.length / (mean * mean * mean));
 }
 
 /**
- * Cubic metric of a waveform as it drives the amplifier, in dB; null where the standards define none: tones, records,
- * and single carriers beside other carriers.
+ * Cubic metric of a waveform as it drives the amplifier, while it is on, in dB; null where the standards define none:
+ * tones, records, and single carriers beside other carriers.
  */
 export function cubicMetricDb(waveform: Waveform): number | null {
   const slope = slopeOf(waveform.carriers);
   if (slope === null) return null;
-  return (rawCubicMetricDb(waveform.signal, waveform.burst?.activeRatio ?? 1) - REFERENCE_RAW_DB) / slope;
+  return (rawCubicMetricDb(whileOn(waveform.signal, waveform.burst)) - REFERENCE_RAW_DB) / slope;
 }
 
 function slopeOf(carriers: readonly CarrierGeometry[]): number | null {

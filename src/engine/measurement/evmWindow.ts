@@ -6,6 +6,7 @@
 // α = 1 for an even W and 0 for an odd one. The signal is aligned with its reference: no timing is estimated.
 import type { BurstGeometry, OfdmGeometry } from '../../../shared/schema/geometry.ts';
 import { blockTransform } from '../dsp/blockTransform.ts';
+import { isWhollyOn } from '../dsp/burst.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
@@ -66,15 +67,6 @@ export function countedSymbols(
     if (isWhollyOn(burst, s * symbolSamples, (s + 1) * symbolSamples)) counted.push(s);
   }
   return counted;
-}
-
-/**
- * Whether samples from … to (exclusive, fractions allowed) lie in one burst clear of its ramps. A ramp's length is kept
- * free at both ends, wherever on it the half-amplitude point lies.
- */
-export function isWhollyOn(burst: BurstGeometry, from: number, to: number): boolean {
-  const start = Math.floor(from / burst.periodSamples) * burst.periodSamples;
-  return from >= start + burst.rampSamples && to <= start + burst.onSamples - burst.rampSamples;
 }
 
 /** The rows named, each `width` long; the same signal when all are meant. */

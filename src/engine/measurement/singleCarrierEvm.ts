@@ -6,10 +6,11 @@
 // rates H = 1 up to (1 − α)/2, cos(π/(2α)·(|f| − (1 − α)/2)) up to (1 + α)/2, nothing beyond: carriers that do not
 // overlap are rejected by the filter itself. (TS 25.104 clause 6.8.1, roll-off 0.22, from memory; EN 302 307-1.)
 import type { BurstGeometry, SingleCarrierGeometry } from '../../../shared/schema/geometry.ts';
+import { isWhollyOn } from '../dsp/burst.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFft } from '../dsp/fft.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { isWhollyOn, pickRows } from './evmWindow.ts';
+import { pickRows } from './evmWindow.ts';
 
 /** Amplitude of the root-raised-cosine filter at `f` symbol rates. */
 export function rootRaisedCosine(f: number, rollOffRatio: number): number {
