@@ -53,7 +53,10 @@ export interface CarrierGeometry {
   readonly notch: { readonly lowerHz: number; readonly upperHz: number } | null;
 }
 
-/** A periodic on/off pattern of the whole record. Burst b is on from b·periodSamples for onSamples, ramps within it. */
+/**
+ * A periodic on/off pattern of the whole record. Burst b is fully on from b·periodSamples for onSamples − rampSamples; its
+ * rise lies before, its fall behind. Lengths may be fractions.
+ */
 export interface BurstGeometry {
   readonly periodSamples: number;
   readonly periodCount: number;

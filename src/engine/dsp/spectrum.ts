@@ -197,6 +197,13 @@ export function isInsideAxis(sampleRateHz: number, centreHz: number, bandwidthHz
   return Math.abs(centreHz) + bandwidthHz / 2 <= sampleRateHz / 2;
 }
 
+/** The spectrum with all powers times a factor. */
+export function scaleSpectrum(spectrum: PowerSpectrum, factor: number): PowerSpectrum {
+  if (factor === 1) return spectrum;
+  const times = (power: Samples) => power.map((value) => factor * value);
+  return { ...spectrum, power: times(spectrum.power), runs: spectrum.runs.map(times) };
+}
+
 /** The spectrum with a white density (linear |x|² units per Hz) added in power to every bin. */
 export function withWhiteNoise(spectrum: PowerSpectrum, densityPerHz: number): PowerSpectrum {
   if (densityPerHz === 0) return spectrum;

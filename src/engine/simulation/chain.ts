@@ -3,13 +3,14 @@ import type { Issue } from '../../../shared/schema/issue.ts';
 import { type LevelRequest, levelDrive } from '../amplifier/levelDrive.ts';
 import { meanPowerOfBackoff, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import type { ComplexSignal } from '../dsp/complex.ts';
-import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { estimateSpectrum, type PowerSpectrum, scaleSpectrum } from '../dsp/spectrum.ts';
 import type { Device, Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, idealLimiter } from '../linearization/idealLimiter.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { type RunMemory, waveformFor } from './runMemory.ts';
+import { activeRatioOf, onPart } from './whileOn.ts';
 
 /** Training, selection and judging records: same settings, different seeds. */
 export interface Records {
@@ -50,6 +51,11 @@ export function maximumScaleOf(setup: Setup): number {
   return range === null ? MAXIMUM_DRIVE : RANGES_TRIED * range;
 }
 
+/** Mean |y|² over the record that gives the wanted output back-off while on. */
+export function wantedMeanPowerOf(setup: Setup): number {
+  return meanPowerOfBackoff(setup.outputBackoffDb) * activeRatioOf(setup);
+}
+
 /** Levels a device's output to the wanted power, or tells the most it gives. */
 export function levelAt(
   setup: Setup,
@@ -60,7 +66,7 @@ export function levelAt(
   return levelDrive({
     device,
     waveform: input,
-    wantedMeanPower: meanPowerOfBackoff(setup.outputBackoffDb),
+    wantedMeanPower: wantedMeanPowerOf(setup),
     maximumScale: maximumScaleOf(setup),
     ...start,
   });
@@ -70,10 +76,11 @@ export function levelAt(
 export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedOutput | Issue {
   const levelled = levelAt(setup, setup.amplifier.amplify, waveform.signal);
   if (levelled.kind === 'levelled') {
-    return { ...levelled, heldSampleRatio: setup.amplifier.heldSampleRatio(levelled.drive) };
+    return { ...levelled, heldSampleRatio: setup.amplifier.heldSampleRatio(onPart(setup, levelled.drive)) };
   }
-  const most = outputBackoffDbOf(levelled.mostMeanPower);
-  const mostDbm = outputPowerDbm(levelled.mostMeanPower, setup.scenario.amplifier);
+  const mostMeanPower = levelled.mostMeanPower / activeRatioOf(setup);
+  const most = outputBackoffDbOf(mostMeanPower);
+  const mostDbm = outputPowerDbm(mostMeanPower, setup.scenario.amplifier);
   const mostText = `${mostDbm === null ? '' : `${mostDbm.toFixed(2)} dBm, `}${most.toFixed(2)} dB output back-off`;
   return {
     path: 'operatingPoint',
@@ -93,15 +100,17 @@ function boundText(setup: Setup): string {
 
 /** The ideal limiter at the same mean output power. */
 export function driveIdealLimiter(setup: Setup, waveform: Waveform): DrivenOutput {
-  const wantedMeanPower = meanPowerOfBackoff(setup.outputBackoffDb);
+  const wantedMeanPower = wantedMeanPowerOf(setup);
   const levelled = levelDrive({ device: idealLimiter, waveform: waveform.signal, wantedMeanPower, maximumScale: 1e3 });
-  if (levelled.kind === 'levelled') return { ...levelled, heldSampleRatio: heldRatio(levelled.drive, 1) };
+  if (levelled.kind === 'levelled')
+    return { ...levelled, heldSampleRatio: heldRatio(onPart(setup, levelled.drive), 1) };
   throw new RangeError(`driveIdealLimiter: ${setup.outputBackoffDb} dB output back-off not reached by a hard stop`);
 }
 
-/** The scenario's spectrum estimator on one signal. */
+/** The scenario's spectrum estimator on one signal; of bursts the mean power while on. */
 export function spectrumOf(setup: Setup, signal: ComplexSignal): PowerSpectrum {
   const { method, window, segmentLength, overlapRatio, averageCount } = setup.scenario.measurement.spectrum;
   const { sampleRateHz } = setup.waveform;
-  return estimateSpectrum(signal, { sampleRateHz, method, window, segmentLength, overlapRatio, averageCount });
+  const options = { sampleRateHz, method, window, segmentLength, overlapRatio, averageCount };
+  return scaleSpectrum(estimateSpectrum(signal, options), 1 / activeRatioOf(setup));
 }

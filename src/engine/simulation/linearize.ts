@@ -1,7 +1,7 @@
 // Learning a predistorter for the setup's amplifier and sending the judging record through it.
 
 import { levelDrive } from '../amplifier/levelDrive.ts';
-import { meanPowerOfBackoff, outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
+import { outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
 import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { dbToPowerRatio } from '../dsp/decibels.ts';
@@ -17,11 +17,13 @@ import {
   type Records,
   spectrumOf,
   type UncorrectedOutput,
+  wantedMeanPowerOf,
 } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
 import { structureOf } from './structure.ts';
+import { activeRatioOf, onPart } from './whileOn.ts';
 
 export interface Linearization {
   readonly structure: BasisStructure;
@@ -75,7 +77,11 @@ export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench
       if (levelled.kind === 'outOfReach') return null;
       startSlope = levelled.slope;
       const { driveScale, output } = levelled;
-      return { scale: driveScale, output, outputBackoffDb: outputBackoffDbOf(levelled.meanPower) };
+      return {
+        scale: driveScale,
+        output,
+        outputBackoffDb: outputBackoffDbOf(levelled.meanPower / activeRatioOf(setup)),
+      };
     },
   };
 }
@@ -122,13 +128,13 @@ function applyPass(
   const { gain, output } = sent;
   const requested = scale(predistorted, gain);
   const drive = limit(requested);
-  const heldSampleRatio = setup.amplifier.heldSampleRatio(drive);
+  const heldSampleRatio = setup.amplifier.heldSampleRatio(onPart(setup, drive));
   return {
     structure,
     learning,
     coefficients: scale(learned, gain),
     corrected: { driveScale: uncorrected.driveScale, drive, output, heldSampleRatio },
-    ceilingHeldRatio: ceiling === Infinity ? 0 : heldRatio(requested, ceiling),
+    ceilingHeldRatio: ceiling === Infinity ? 0 : heldRatio(onPart(setup, requested), ceiling),
     rejectedBecause: learning.rejectedBecause ?? contradiction(setup, judging, uncorrected, output, faults),
   };
 }
@@ -168,7 +174,7 @@ function sendCorrected(
   const levelled = levelDrive({
     device,
     waveform: predistorted,
-    wantedMeanPower: meanPowerOfBackoff(setup.outputBackoffDb) * dbToPowerRatio(faults.correctedPowerOffsetDb ?? 0),
+    wantedMeanPower: wantedMeanPowerOf(setup) * dbToPowerRatio(faults.correctedPowerOffsetDb ?? 0),
     maximumScale: maximumScaleOf(setup),
     startScale,
   });

@@ -1,11 +1,12 @@
 // The whole waveform: every carrier from its own seed, its spectral edge, its place and level, then crest-factor
-// reduction. Everything is periodic.
+// reduction, then the burst pattern. Everything is periodic.
 import type { Warning } from '../../../shared/schema/issue.ts';
 import { type ComplexSignal, meanPower, zeros } from '../dsp/complex.ts';
 import { dbToAmplitudeRatio } from '../dsp/decibels.ts';
 import { shiftByCycles } from '../dsp/frequencyShift.ts';
 import { createRandom } from '../dsp/random.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
+import { gate } from './burst.ts';
 import { generateCarrier } from './carrierSignal.ts';
 import { reduceCrestFactor } from './crestFactorReduction.ts';
 import { reductionFilterOf } from './reductionFilter.ts';
@@ -27,7 +28,7 @@ export interface CrestReduction {
   readonly evmPerCarrierPercent: readonly number[];
 }
 
-/** The record of one seed: same settings and seed give the same samples. Unit mean power. */
+/** The record of one seed: same settings and seed give the same samples. Unit mean power while on. */
 export function generateWaveform(resolved: ResolvedWaveform, seed: number): GeneratedWaveform {
   const { signal: beforeReduction, data } = sumCarriers(resolved, seed);
   const base = {
@@ -38,14 +39,24 @@ export function generateWaveform(resolved: ResolvedWaveform, seed: number): Gene
     burst: resolved.burst,
   };
   const settings = resolved.crestFactorReduction;
-  if (settings === null) return { waveform: { ...base, signal: beforeReduction }, notes: [], crestReduction: null };
+  if (settings === null) {
+    return { waveform: gated({ ...base, signal: beforeReduction }), notes: [], crestReduction: null };
+  }
   const { signal, notes, ...crestReduction } = reduceCrestFactor({
     signal: beforeReduction,
     filter: reductionFilterOf(resolved),
     settings,
     evmPercentsOf: createShapingError(beforeReduction, resolved),
   });
-  return { waveform: { ...base, signal }, notes, crestReduction };
+  return { waveform: gated({ ...base, signal }), notes, crestReduction };
+}
+
+/** The burst pattern acts on the finished record, and on the one before crest-factor reduction alike. */
+function gated(waveform: Waveform): Waveform {
+  const { signal, beforeReduction, burst } = waveform;
+  if (burst === null) return waveform;
+  const before = gate(beforeReduction, burst);
+  return { ...waveform, beforeReduction: before, signal: signal === beforeReduction ? before : gate(signal, burst) };
 }
 
 /** Carriers at their relative powers and offsets, the sum at unit mean power. One carrier at a time is in memory. */

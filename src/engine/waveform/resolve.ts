@@ -2,10 +2,12 @@
 //
 // Band of each carrier (carrierBand.ts), the record they share (record.ts), each carrier moved onto it (wholeCycles.ts),
 // what it then consists of (carrierGeometry.ts).
+import type { BurstGeometry } from '../../../shared/schema/geometry.ts';
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import type { CarrierSettings, SpectralEdgeSettings, WaveformSettings } from '../../../shared/schema/scenario.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
+import { resolveBurst } from './burst.ts';
 import { type Band, bandOf } from './carrierBand.ts';
 import { geometryOf } from './carrierGeometry.ts';
 import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
@@ -37,9 +39,11 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   checkFilter(settings.spectralEdge, known, { sampleRateHz, sampleCount: layout?.sampleCount ?? null }, issues, notes);
   checkOverlap(settings.spectralEdge, known, issues);
   const moved = layout === null ? [] : settings.carriers.map((carrier, i) => onWholeCycles(carrier, i, layout, issues));
+  const bursts: Warning[] = [];
+  const burst = layout && settings.burst && resolveBurst(settings.burst, layout, issues, bursts);
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
-  notes.push(...movingNotes(settings.carriers, moved));
-  return { kind: 'resolved', waveform: place(settings, moved, layout, records), notes };
+  notes.push(...movingNotes(settings.carriers, moved), ...bursts);
+  return { kind: 'resolved', waveform: place(settings, moved, layout, burst, records), notes };
 }
 
 /** What can be said of carriers by themselves, in their places (null: not sound), when the waveform as a whole is not. */
@@ -75,6 +79,7 @@ function place(
   settings: WaveformSettings,
   moved: readonly CarrierSettings[],
   layout: RecordLayout,
+  burst: BurstGeometry | null,
   records: RecordStore,
 ): ResolvedWaveform {
   const bands = bandsOf(moved, records, []).filter((band) => band !== null);
@@ -86,11 +91,12 @@ function place(
     carriers,
     edge,
     crestFactorReduction: settings.crestFactorReduction,
-    burst: null,
+    burst,
     resolvedSettings: {
       ...settings,
       carriers: carriers.map((carrier) => carrier.settings),
       sampleRateHz: layout.sampleRateHz,
+      burst: settings.burst && burst && { ...settings.burst, periodS: burst.periodSamples / layout.sampleRateHz },
       spectralEdge: writeOutEdge(settings.spectralEdge, layout, carriers, edge),
     },
   };

@@ -1,0 +1,25 @@
+// Powers while on. All stated powers, crest factors and exceedances of a burst waveform are those of the transmitter-on
+// time (TS 38.104 clause 6.1); a record's mean is that times the pattern's active share, and silence tells nothing.
+//
+//   mean power, drive power, back-off, density   mean over the record / activeRatio
+//   crest factor, exceedance, DC power, held samples   over the samples that are fully on
+import { whileOn } from '../dsp/burst.ts';
+import { type ComplexSignal, meanPower } from '../dsp/complex.ts';
+import type { Setup } from './checkScenario.ts';
+
+type Burst = Pick<Setup, 'waveform'>;
+
+/** Share of the power while on that the mean over the record is; 1 without a burst pattern. */
+export function activeRatioOf({ waveform: { burst } }: Burst): number {
+  return burst?.activeRatio ?? 1;
+}
+
+/** Mean |x|² while on. */
+export function meanPowerOn(setup: Burst, x: ComplexSignal): number {
+  return meanPower(x) / activeRatioOf(setup);
+}
+
+/** The samples that are fully on. */
+export function onPart({ waveform: { burst } }: Burst, x: ComplexSignal): ComplexSignal {
+  return whileOn(x, burst);
+}
