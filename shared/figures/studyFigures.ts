@@ -6,6 +6,7 @@ import { drawLadder } from './ladderFigure.ts';
 import { drawMapFront, drawOrderOverlay } from './mapCharts.ts';
 import { drawOrderMap } from './orderMapFigure.ts';
 import { drawSpread } from './spreadFigure.ts';
+import { drawToneLevels, drawToneSpacings } from './toneFigure.ts';
 
 export interface StudyFigure {
   readonly name: string;
@@ -31,5 +32,10 @@ export function studyFigures(report: StudyReport): StudyFigure[] {
       return result.options.length === 0 ? [] : [{ name: 'ways', svg: drawAsk(report, result) }];
     case 'spread':
       return result.readings.length === 0 ? [] : [{ name: 'spread', svg: drawSpread(report, result) }];
+    case 'tones':
+      return [
+        ...(result.levels.length === 0 ? [] : [{ name: 'tones-level', svg: drawToneLevels(report, result) }]),
+        ...(result.spacings.length === 0 ? [] : [{ name: 'tones-spacing', svg: drawToneSpacings(report, result) }]),
+      ];
   }
 }

@@ -1,7 +1,7 @@
 // What bounds the ACLR readings of a study: the range of each floor over its runs.
 import { formatFixed } from '../format/numbers.ts';
 import type { FloorName } from '../schema/report.ts';
-import type { TaskOutcome } from '../schema/studyReport.ts';
+import type { StudyReport, TaskOutcome } from '../schema/studyReport.ts';
 import { FLOOR_NAMES } from './runParts.ts';
 
 export interface StudyFloor {
@@ -24,6 +24,11 @@ export function studyFloors(outcomes: Iterable<TaskOutcome>): StudyFloor[] {
     }
   }
   return [...found.values()];
+}
+
+/** Those a reader of this study needs: tones are lines on exact bins, which no channel’s floor bounds. */
+export function floorsOf({ result }: StudyReport, floors: readonly StudyFloor[]): readonly StudyFloor[] {
+  return result.kind === 'tones' ? [] : floors;
 }
 
 /** Name, range, meaning. */

@@ -9,7 +9,7 @@ import type { StudyReport } from '../schema/studyReport.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
 import { type ReadingTable, tableHtml } from './readingTable.ts';
-import { STUDY_FLOORS_HEADING, type StudyFloor, studyFloorCells } from './studyFloors.ts';
+import { floorsOf, STUDY_FLOORS_HEADING, type StudyFloor, studyFloorCells } from './studyFloors.ts';
 import { studyTables } from './studyTables.ts';
 
 /** `floors` are those of the runs, which the report itself does not hold. */
@@ -24,7 +24,7 @@ export function studyPage(report: StudyReport, floors: readonly StudyFloor[] = [
       ...studyFigures(report).map(({ svg }) => figure(svg)),
       section('Figures', studyTables(report).map(tableOf).join('')),
       section('Conditions', list(conditionsOf(report))),
-      section(STUDY_FLOORS_HEADING, wordTable(floors.map(studyFloorCells))),
+      section(STUDY_FLOORS_HEADING, wordTable(floorsOf(report, floors).map(studyFloorCells))),
       section('Warnings', list(report.warnings.map(({ message }) => message))),
       section('Cautions', list(cautions)),
       foldedText('The study: save it as a JSON file to repeat it', toJson(repeatable(report))),
@@ -49,11 +49,12 @@ export function progressText({ doneCount, neededCount }: StudyReport): string {
 }
 
 /** Each condition as a sentence of its own. */
-export function conditionsOf({ conditions, scenario, doneCount }: StudyReport): string[] {
-  const limits = scenario.limits.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);
+export function conditionsOf({ conditions, scenario, doneCount, result }: StudyReport): string[] {
+  const judged = scenario.limits.filter(({ reading }) => result.kind !== 'tones' || reading === 'intermodulation');
+  const limits = judged.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);
   return [
     `${conditions}.`,
-    `${doneCount} runs, each with and without correction at the same mean output power.`,
+    `${doneCount} runs${result.kind === 'tones' ? '' : ', each with and without correction at the same mean output power'}.`,
     ...limits,
   ];
 }

@@ -15,6 +15,7 @@ import type {
 import { mapTables } from './mapTables.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 import { STATE_MARKS } from './runParts.ts';
+import { toneTables } from './toneTables.ts';
 
 /** All tables of a study, in reading order; tables without rows are left out. */
 export function studyTables(report: StudyReport): ReadingTable[] {
@@ -33,6 +34,8 @@ function tablesOf({ result }: StudyReport): ReadingTable[] {
       return [optionsTable(result.options), refusedTable(result.refused)];
     case 'spread':
       return spreadTables(result);
+    case 'tones':
+      return toneTables(result);
   }
 }
 
@@ -43,6 +46,7 @@ export const MAIN_TABLES: Readonly<Record<StudyReport['questionKind'], string>> 
   map: 'cells',
   ask: 'options',
   spread: 'readings',
+  tones: 'tones',
 };
 
 type CrossingRow = LadderResult['crossings'][number] | LadderResult['unmet'][number];

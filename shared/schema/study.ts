@@ -1,6 +1,6 @@
 // A study: one base scenario, what is varied, and which question is asked. Plain data, checked like a scenario.
 import * as v from 'valibot';
-import { choice, count, quantity, RULE_END, text } from './field.ts';
+import { choice, count, described, quantity, RULE_END, text } from './field.ts';
 import { crestFactorReductionSchema } from './scenario.ts';
 
 /** Version of the study file's shape. */
@@ -147,10 +147,54 @@ export const spreadSchema = v.strictObject({
   ),
 });
 
+const toneBackoff = (label: string, help: string) => quantity({ label, unit: 'dB', minimum: 3.1, maximum: 60, help });
+
+const toneSpacing = quantity({
+  label: 'Tone spacing',
+  unit: 'Hz',
+  minimum: 100,
+  maximum: 1e9,
+  help: 'Distance of the two tones; moved to an odd number of half cycles per record.',
+});
+
+/** Which intercept: two-tone products against level and spacing. Levels are per tone, below saturated power. */
+export const tonesSchema = v.strictObject({
+  kind: v.literal('tones'),
+  toneBackoff: v.optional(
+    v.pipe(
+      v.strictObject({
+        fromDb: v.optional(toneBackoff('From', 'Highest level: one tone this far below saturated power.'), 6),
+        toDb: v.optional(toneBackoff('To', 'Lowest level: one tone this far below saturated power.'), 40),
+        stepDb: v.optional(
+          quantity({ label: 'Step', unit: 'dB', minimum: 0.1, maximum: 10, help: 'Grid of the levels.' }),
+          1,
+        ),
+      }),
+      v.check((range) => range.toDb > range.fromDb, `must rise from fromDb to toDb${RULE_END}exchange them`),
+    ),
+    {},
+  ),
+  toneSpacingHz: v.optional(toneSpacing, 1e6),
+  spacingsHz: v.optional(
+    v.pipe(
+      v.array(toneSpacing),
+      v.maxLength(60, `must hold at most 60 spacings${RULE_END}remove some`),
+      v.metadata(described('Spacings', 'Spacings of the second sweep; an empty list leaves it out.')),
+    ),
+    [1e5, 2e5, 5e5, 1e6, 2e6, 5e6, 10e6],
+  ),
+  spacingToneBackoffDb: v.optional(
+    toneBackoff('Level of the spacing sweep', 'One tone this far below saturated power while the spacing changes.'),
+    13,
+  ),
+  /** A correction learned on two tones says little of a modulated carrier, so it is left out unless asked for. */
+  withCorrection: v.optional(v.boolean(`must be true or false${RULE_END}write true or false`), false),
+});
+
 const questionSchema = v.variant(
   'kind',
-  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema],
-  `must be a question of kind "ladder", "shape", "map", "ask" or "spread"${RULE_END}set its kind`,
+  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema, tonesSchema],
+  `must be a question of kind "ladder", "shape", "map", "ask", "spread" or "tones"${RULE_END}set its kind`,
 );
 
 export const studySchema = v.strictObject({
@@ -174,3 +218,4 @@ export type ShapeQuestion = Extract<Question, { kind: 'shape' }>;
 export type MapQuestion = Extract<Question, { kind: 'map' }>;
 export type AskQuestion = Extract<Question, { kind: 'ask' }>;
 export type SpreadQuestion = Extract<Question, { kind: 'spread' }>;
+export type TonesQuestion = Extract<Question, { kind: 'tones' }>;

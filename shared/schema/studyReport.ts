@@ -1,6 +1,6 @@
 // What a study answers: one sentence, the figures behind it, and everything needed to repeat it.
 import type { Issue } from './issue.ts';
-import type { Report, Subject, Verdict } from './report.ts';
+import type { Report, Side, Subject, Verdict } from './report.ts';
 import type { Scenario } from './scenario.ts';
 import type { QuestionKind, Study } from './study.ts';
 
@@ -231,7 +231,104 @@ export interface SpreadResult {
   readonly yields: readonly YieldReading[];
 }
 
-export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult;
+/** One tone and the products beside it. Powers are per tone or per product, at the antenna port. */
+export interface ToneSide {
+  readonly side: Side;
+  readonly tonePowerDbm: number | null;
+  /** The tone against saturated power at the amplifier; negative. */
+  readonly toneLevelDb: number;
+  /** Product over the tone of its side; negative. Null where the product lies outside the record's band. */
+  readonly im3Dbc: number | null;
+  readonly im5Dbc: number | null;
+  readonly im7Dbc: number | null;
+  readonly im3Dbm: number | null;
+  readonly im5Dbm: number | null;
+}
+
+/** The same, uncorrected, with what the third-order intercept is read from. */
+export interface ToneSideIntercept extends ToneSide {
+  /** dB of third-order product per dB of tone output between the neighbouring levels; null without a neighbour. */
+  readonly im3Slope: number | null;
+  /** P + Δ/2 from this one level, per tone; null without the product. */
+  readonly oip3Dbm: number | null;
+  readonly oip3OverSaturationDb: number | null;
+}
+
+export interface TonePoint {
+  /** As asked: one tone this far below saturated power (the mean of the two where they differ). */
+  readonly toneBackoffDb: number;
+  /** As placed on whole cycles of the record. */
+  readonly toneSpacingHz: number;
+  /** Mean power per tone at the antenna port. */
+  readonly tonePowerDbm: number | null;
+  /** Both tones together: 3.01 dB over one of two equal tones. */
+  readonly bothTonesDbm: number | null;
+  /** Peak of the envelope of both tones: 6.02 dB over one of two equal tones. */
+  readonly peakEnvelopeDbm: number | null;
+  /** Gain lost against tones far below saturation; null while that run is missing. */
+  readonly compressionDb: number | null;
+  /** Lower, then upper. */
+  readonly uncorrected: readonly ToneSideIntercept[];
+  /** The correction learned on these very tones; null when not asked for. */
+  readonly corrected: readonly ToneSide[] | null;
+  readonly correctionUsed: boolean;
+}
+
+/** The output intercept per tone, where the levels allow one. */
+export interface ToneIntercept {
+  /** The worse (lower) side's. */
+  readonly side: Side;
+  readonly oip3Dbm: number | null;
+  readonly oip3OverSaturationDb: number;
+  /** Of each side: lower, then upper. */
+  readonly sides: readonly {
+    readonly side: Side;
+    readonly oip3Dbm: number | null;
+    readonly oip3OverSaturationDb: number;
+    /** Largest less smallest value among the levels averaged. */
+    readonly spreadDb: number;
+  }[];
+  /** Levels averaged: highest and lowest, as back-off of one tone. */
+  readonly fromToneBackoffDb: number;
+  readonly toToneBackoffDb: number;
+  readonly levelCount: number;
+  readonly slopeLeast: number;
+  readonly slopeMost: number;
+}
+
+/** Highest level up to which both sides keep an intermodulation limit. */
+export interface ToneLimit {
+  readonly limit: string;
+  readonly order: number;
+  readonly requiredDb: number;
+  /** Least back-off of one tone, between two levels read; null when the lowest level misses it. */
+  readonly toneBackoffDb: number | null;
+  readonly tonePowerDbm: number | null;
+  /** False when the highest level read keeps it too: more would do. */
+  readonly bracketed: boolean;
+}
+
+export interface TonesResult {
+  readonly kind: 'tones';
+  /** Against level, at one spacing; highest level first. */
+  readonly levels: readonly TonePoint[];
+  /** Against spacing, at one level; narrowest first. */
+  readonly spacings: readonly TonePoint[];
+  /** Back-offs of one tone that the amplifier does not reach. */
+  readonly outOfReachDb: readonly number[];
+  readonly intercept: ToneIntercept | null;
+  /** Why there is no single intercept; null when there is one. */
+  readonly refusal: string | null;
+  readonly limits: readonly ToneLimit[];
+  /** Where the two sides of the third-order products differ most over the spacings; null without a spacing sweep. */
+  readonly asymmetry: {
+    readonly toneSpacingHz: number;
+    readonly lowerDbc: number;
+    readonly upperDbc: number;
+  } | null;
+}
+
+export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult | TonesResult;
 
 export interface StudyReport {
   readonly kneepoint: { readonly version: string; readonly format: typeof STUDY_REPORT_FORMAT };

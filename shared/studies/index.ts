@@ -54,6 +54,16 @@ const spread: StudyInput = {
   question: { kind: 'spread', seedCount: 8, unitCount: 40 },
 };
 
+const tones: StudyInput = {
+  title: 'Quarry Link: which intercept',
+  story:
+    'A supplier asks for the third-order intercept of the 35 W amplifier. Two tones, stepped in level, show from where on ' +
+    'the products follow at 3 dB per dB and one number may be quoted; stepped in spacing, they show what the bias network ' +
+    'does to the two sides.',
+  scenario: { ...quarryLink, predistorter: null },
+  question: { kind: 'tones', toneSpacingHz: 5e6 },
+};
+
 /** Study by the name the command line and the address bar use. */
 export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-ladder': ladder,
@@ -61,5 +71,6 @@ export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-map': map,
   'quarry-link-ask': ask,
   'quarry-link-spread': spread,
+  'quarry-link-tones': tones,
 };
 export const studyNames: readonly string[] = Object.keys(studies);

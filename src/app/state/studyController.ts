@@ -34,6 +34,7 @@ function defaultQuestions(scenario: Scenario): Questions {
     map: questionOf({ kind: 'map' }),
     ask: questionOf({ kind: 'ask', wantedAntennaMeanDbm: wantedPower(scenario) }),
     spread: questionOf({ kind: 'spread' }),
+    tones: questionOf({ kind: 'tones' }),
   };
 }
 

@@ -10,6 +10,11 @@ export function parseFrequency(text: string): number {
   return Number(match[1]) * factor;
 }
 
+/** Frequencies between commas: `100kHz,1MHz`. */
+export function parseFrequencies(text: string): number[] {
+  return text.split(',').map(parseFrequency);
+}
+
 export function parseCount(text: string): number {
   if (!/^\d+$/.test(text)) throw new InvalidArgumentError('write a whole number.');
   return Number(text);

@@ -26,6 +26,7 @@ const QUESTION_TITLES: Readonly<Record<QuestionKind, string>> = {
   map: 'which order',
   ask: 'which amplifier',
   spread: 'how firm',
+  tones: 'which intercept',
 };
 
 /** The ready-made study that answers a question when nothing is named. */

@@ -1,13 +1,19 @@
 // A study as text: the answer first, then the tables, the conditions, the floors, the caution.
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
-import { STUDY_FLOORS_HEADING, type StudyFloor, studyFloorCells } from '../../../shared/reports/studyFloors.ts';
+import {
+  floorsOf,
+  STUDY_FLOORS_HEADING,
+  type StudyFloor,
+  studyFloorCells,
+} from '../../../shared/reports/studyFloors.ts';
 import { conditionsOf, progressText } from '../../../shared/reports/studyPage.ts';
 import { studyTables } from '../../../shared/reports/studyTables.ts';
 import type { StudyReport } from '../../engine/index.ts';
 import { readingTableText } from './readingTableText.ts';
 import { formatLines, wrap } from './table.ts';
 
-export function studyText(report: StudyReport, floors: readonly StudyFloor[]): string {
+export function studyText(report: StudyReport, allFloors: readonly StudyFloor[]): string {
+  const floors = floorsOf(report, allFloors);
   const parts = [
     `${report.study.title}\n${wrap(report.answer)}\n`,
     ...(report.complete ? [] : [`${wrap(progressText(report))}\n`]),

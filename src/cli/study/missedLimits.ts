@@ -19,6 +19,11 @@ export function missedLimits(report: StudyReport): string | null {
       const reached = result.options.some((option) => option.withinEvmBudget && option.neededSaturatedPowerDbm <= own);
       return reached ? null : 'the scenario’s amplifier gives the wanted power in no way within the limits';
     }
+    case 'tones': {
+      if (result.refusal !== null) return 'the levels allow no single intercept';
+      const missed = result.limits.filter(({ toneBackoffDb }) => toneBackoffDb === null);
+      return missed.length === 0 ? null : `no level read keeps ${missed.map(({ limit }) => limit).join(', ')}`;
+    }
     case 'spread': {
       const failing = result.readings.filter(({ of, state }) => of === used && state === 'fail');
       return failing.length === 0 ? null : `the ${used} output fails ${failing.map(({ limit }) => limit).join(', ')}`;

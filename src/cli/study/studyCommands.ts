@@ -4,7 +4,16 @@ import { presetNames } from '../../../shared/presets/index.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
 import { studyNames } from '../../../shared/studies/index.ts';
 import { runStudy, type StudyOptions } from '../commands/study.ts';
-import { collect, parseCount, parseDb, parseNumbers, parsePower, parseStructures } from '../input/quantities.ts';
+import {
+  collect,
+  parseCount,
+  parseDb,
+  parseFrequencies,
+  parseFrequency,
+  parseNumbers,
+  parsePower,
+  parseStructures,
+} from '../input/quantities.ts';
 import { defaultStudy } from '../input/study.ts';
 import type { ExitCode, Session } from '../session.ts';
 
@@ -70,6 +79,41 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
   )
     .option('--seeds <number>', 'runs with other records on the same amplifier', parseCount)
     .option('--units <number>', 'amplifiers drawn from the production spread; 0 leaves this part out', parseCount);
+  addTones(add);
+}
+
+interface TonesOptions extends RangeOptions {
+  readonly spacing?: number;
+  readonly spacings?: number[];
+  readonly level?: number;
+  readonly withCorrection?: true;
+}
+
+type AddStudy = <Options>(
+  kind: QuestionKind,
+  description: string,
+  changesOf: (options: Options) => Readonly<Record<string, unknown>>,
+) => Command;
+
+function addTones(add: AddStudy): void {
+  add<TonesOptions>(
+    'tones',
+    'which intercept: two-tone products against level and spacing, both sides',
+    ({ from, to, step, spacing, spacings, level, withCorrection }) => ({
+      toneBackoff: { fromDb: from, toDb: to, stepDb: step },
+      toneSpacingHz: spacing,
+      spacingsHz: spacings,
+      spacingToneBackoffDb: level,
+      withCorrection,
+    }),
+  )
+    .option('--from <dB>', 'highest level: one tone this far below saturated power', parseDb)
+    .option('--to <dB>', 'lowest level: one tone this far below saturated power', parseDb)
+    .option('--step <dB>', 'grid of the levels', parseDb)
+    .option('--spacing <Hz>', 'distance of the two tones while the level changes', parseFrequency)
+    .option('--spacings <list>', 'distances tried at one level, such as 100kHz,1MHz', parseFrequencies)
+    .option('--level <dB>', 'one tone this far below saturated power while the distance changes', parseDb)
+    .option('--with-correction', 'learn a correction on each pair of tones as well');
 }
 
 function studyCommand(program: Command, kind: QuestionKind, description: string): Command {

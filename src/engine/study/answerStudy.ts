@@ -15,6 +15,7 @@ import type {
   StudyResult,
 } from '../../../shared/schema/studyReport.ts';
 import { answerLadder } from './answerLadder.ts';
+import { answerTones } from './answerTones.ts';
 import { db, dbm, missText, structureText } from './answerWords.ts';
 
 /** One or two sentences with the figure that settles the question. */
@@ -30,6 +31,8 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
       return soFar(answerAsk(result, scenario, complete), complete);
     case 'spread':
       return soFar(answerSpread(result, complete), complete);
+    case 'tones':
+      return soFar(answerTones(result, complete), complete);
   }
 }
 

@@ -22,6 +22,8 @@ import { createLookup, type Lookup } from './lookup.ts';
 import { evaluateMap } from './orderMap.ts';
 import { evaluateAsk } from './reverseQuestion.ts';
 import { evaluateSpread } from './spread.ts';
+import { toneConditions, toneIssues, toneWarnings } from './toneChecks.ts';
+import { evaluateTones } from './toneSweep.ts';
 
 export type StudyEvaluation =
   | { readonly kind: 'evaluated'; readonly report: StudyReport; readonly pending: readonly StudyTask[] }
@@ -46,6 +48,7 @@ export function evaluateStudy(
     };
   }
   const { study } = parsed;
+  const { question } = study;
   const { scenario } = checked;
   const issues = studyIssues(study, scenario);
   if (issues.length > 0) return { kind: 'invalid', issues };
@@ -59,8 +62,8 @@ export function evaluateStudy(
     questionKind: study.question.kind,
     answer: answerStudy(result, scenario, pending.length === 0),
     result,
-    conditions: conditionsOf(scenario),
-    warnings: checked.warnings,
+    conditions: question.kind === 'tones' ? toneConditions(scenario, question) : conditionsOf(scenario),
+    warnings: [...checked.warnings, ...(question.kind === 'tones' ? toneWarnings(scenario, question) : [])],
     doneCount,
     neededCount: doneCount + pending.length,
     complete: pending.length === 0,
@@ -85,6 +88,8 @@ function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult
       return evaluateAsk(scenario, question, lookup);
     case 'spread':
       return evaluateSpread(scenario, question, lookup);
+    case 'tones':
+      return evaluateTones(scenario, question, lookup);
   }
 }
 
@@ -93,7 +98,7 @@ function studyIssues(study: Study, scenario: Scenario): Issue[] {
   const { question } = study;
   const { kind } = question;
   const issues: Issue[] = [];
-  if (scenario.limits.length === 0 && kind !== 'map') {
+  if (scenario.limits.length === 0 && kind !== 'map' && kind !== 'tones') {
     issues.push({
       path: 'scenario.limits',
       rule: 'must hold at least one limit for this question',
@@ -101,6 +106,7 @@ function studyIssues(study: Study, scenario: Scenario): Issue[] {
       remedy: 'add { "reading": "aclr", "requiredDb": 45 } or an EVM limit',
     });
   }
+  if (question.kind === 'tones') issues.push(...toneIssues(scenario, question));
   if (kind === 'map' && scenario.predistorter === null) {
     issues.push({
       path: 'scenario.predistorter',
