@@ -308,7 +308,13 @@ export interface FloorReport {
   /** Worst side of the first channel; null when it cannot be read. */
   readonly aclrDb: number | null;
   /** The floor in every measured channel. */
-  readonly readings: readonly { readonly channel: string; readonly side: Side; readonly aclrDb: number }[];
+  readonly readings: readonly {
+    readonly channel: string;
+    readonly side: Side;
+    /** Tells the slots of several gaps apart. */
+    readonly centreHz?: number;
+    readonly aclrDb: number;
+  }[];
   readonly meaning: string;
 }
 

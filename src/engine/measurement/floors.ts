@@ -108,21 +108,25 @@ const NOISE_FLOORS: readonly FloorName[] = ['transmitterNoise', 'analyser'];
 
 /** Names, in each reading, the floor within 10 dB that speaks loudest. */
 export function nameLimits(readings: readonly AclrReading[], floors: readonly FloorReport[]): AclrReading[] {
-  return readings.map((reading) => ({ ...reading, limitedBy: speakingFloor(reading, floors) }));
+  return readings.map((reading) => ({
+    ...reading,
+    limitedBy: speakingFloor(reading.aclrDb, (name) => levelOf(floors, name, reading)),
+  }));
 }
 
-function speakingFloor(reading: AclrReading, floors: readonly FloorReport[]): FloorName | null {
+/** The floor within 10 dB of a ratio that speaks loudest, or null. `levelOf` gives each floor's ratio, null without. */
+export function speakingFloor(ratioDb: number, levelOf: (name: FloorName) => number | null): FloorName | null {
   let speaking: FloorName | null = null;
-  let lowest = reading.aclrDb + SPEAKING_RANGE_DB;
+  let lowest = ratioDb + SPEAKING_RANGE_DB;
   for (const name of CAUSAL_ORDER) {
-    const level = levelOf(floors, name, reading);
+    const level = levelOf(name);
     if (level === null || level >= lowest) continue;
     speaking = name;
     lowest = level - OWN_SHARE_DB;
   }
   let loudest = speaking === null ? lowest : lowest + OWN_SHARE_DB;
   for (const name of NOISE_FLOORS) {
-    const level = levelOf(floors, name, reading);
+    const level = levelOf(name);
     if (level === null || level >= loudest) continue;
     speaking = name;
     loudest = level;
@@ -132,6 +136,9 @@ function speakingFloor(reading: AclrReading, floors: readonly FloorReport[]): Fl
 
 function levelOf(floors: readonly FloorReport[], name: FloorName, reading: AclrReading): number | null {
   const floor = floors.find((one) => one.name === name);
-  const same = floor?.readings.find((one) => one.channel === reading.channel && one.side === reading.side);
+  const same = floor?.readings.find(
+    ({ channel, side, centreHz = reading.centreHz }) =>
+      channel === reading.channel && side === reading.side && centreHz === reading.centreHz,
+  );
   return same?.aclrDb ?? null;
 }

@@ -8,7 +8,7 @@ import type { EvmReading, OutputReport } from '../../../shared/schema/report.ts'
 import { antennaPowerDbm } from '../amplifier/operatingPoint.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { bandPower, type PowerSpectrum, withWhiteNoise } from '../dsp/spectrum.ts';
-import { outerCarrier } from '../measurement/aclr.ts';
+import { channelPlaces, referencePower } from '../measurement/aclr.ts';
 import type { Setup } from './checkScenario.ts';
 
 export interface NoiseTerms {
@@ -61,10 +61,16 @@ export function noiseFloorReadings(
   readings: OutputReport['aclr'],
 ): OutputReport['aclr'] {
   if (densityPerHz === 0) return [];
+  const places = placesOf(setup);
   const carriers = setup.waveform.carriers.map((carrier) => carrier.geometry);
-  return readings.map((reading) => {
-    const { offsetHz, occupiedBandwidthHz } = outerCarrier(carriers, reading.side);
-    const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
+  return readings.map((reading, i) => {
+    const own = referencePower(spectrum, carriers, places[i].channel, places[i].side);
     return { ...reading, aclrDb: powerRatioToDb(own / (densityPerHz * reading.bandwidthHz)) };
   });
+}
+
+/** The channels a scenario reads, side by side, in the order of the readings. */
+export function placesOf({ waveform, channels }: Setup): ReturnType<typeof channelPlaces> {
+  const carriers = waveform.carriers.map((carrier) => carrier.geometry);
+  return channelPlaces(waveform.sampleRateHz, carriers, channels).filter(({ isInside }) => isInside);
 }

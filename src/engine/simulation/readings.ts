@@ -4,14 +4,15 @@ import type {
   EvmReading,
   OutputReport,
   PaprPoint,
+  SlotReading,
   WaveformReport,
 } from '../../../shared/schema/report.ts';
 import { antennaPowerDbm, drivePowerDbm, outputBackoffDbOf, outputPowerDbm } from '../amplifier/operatingPoint.ts';
-import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
-import { dbmToW, peakToAverageDb, powerRatioToDb } from '../dsp/decibels.ts';
-import { bandPower, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
+import { dbmToW, peakToAverageDb } from '../dsp/decibels.ts';
+import type { PowerSpectrum } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { densityDbmPerMHz, measureAclr, outerCarrier } from '../measurement/aclr.ts';
+import { measureAclr } from '../measurement/aclr.ts';
 import { crestFactorDb, measurePapr } from '../measurement/ccdf.ts';
 import { cubicMetricDb } from '../measurement/cubicMetric.ts';
 import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
@@ -19,11 +20,14 @@ import { countEvmSymbols, type EvmResult, measureEvm } from '../measurement/evm.
 import { measureNmseDb } from '../measurement/nmse.ts';
 import { worstNotch } from '../measurement/notchPowerRatio.ts';
 import { measureOccupiedBandwidth } from '../measurement/occupiedBandwidth.ts';
+import { measureSlots } from '../measurement/slots.ts';
 import { measureTwoTone } from '../measurement/twoTone.ts';
 import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import { type DrivenOutput, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
+import { masksOf } from './maskReadings.ts';
 import { evmWithNoise, NO_NOISE, type NoiseTerms, noiseTermsOf, withNoiseTerms } from './noiseTerms.ts';
+import { meanPowerOn, onPart } from './whileOn.ts';
 
 /** EVM and symbols of every carrier that carries symbols, at least one of them wholly on. */
 export function readSymbols(setup: Setup, waveform: Waveform, output: ComplexSignal): EvmResult[] {
@@ -45,28 +49,24 @@ function worstOf(readings: readonly EvmReading[]): EvmReading | null {
   );
 }
 
-export function aclrOf(setup: Setup, spectrum: PowerSpectrum): AclrReading[] {
+/** Every channel of the scenario; `unitDbm` is the antenna port's dBm of |y|² = 1, null without a power scale. */
+export function aclrOf(setup: Setup, spectrum: PowerSpectrum, unitDbm: number | null = null): AclrReading[] {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
-  return measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels).readings;
+  return measureAclr(spectrum, setup.waveform.sampleRateHz, geometries, setup.channels, unitDbm).readings;
+}
+
+/** Every slot of the scenario. */
+export function slotsOf(setup: Setup, spectrum: PowerSpectrum, unitDbm: number | null = null): SlotReading[] {
+  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return measureSlots(spectrum, setup.waveform.sampleRateHz, geometries, setup.scenario.measurement.slots, unitDbm);
 }
 
 /** Mean density at the antenna port in the first channel, on the side where it is higher. */
-function worstDensity(
-  aclr: readonly AclrReading[],
-  spectrum: PowerSpectrum,
-  mean: number,
-  setup: Setup,
-): number | null {
-  const antennaDbm = antennaPowerDbm(mean, setup.scenario.amplifier);
-  if (antennaDbm === null) return null;
-  const carriers = setup.waveform.carriers.map((carrier) => carrier.geometry);
-  const densities = aclr
-    .filter((reading) => reading.channel === setup.channels[0]?.name)
-    .map(({ side, aclrDb, bandwidthHz }) => {
-      const { offsetHz, occupiedBandwidthHz } = outerCarrier(carriers, side);
-      const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
-      return densityDbmPerMHz(antennaDbm + powerRatioToDb(own / mean), aclrDb, bandwidthHz);
-    });
+function worstDensity(aclr: readonly AclrReading[]): number | null {
+  const first = aclr[0]?.channel;
+  const densities = aclr.flatMap(({ channel, densityDbmPerMHz }) =>
+    channel === first && densityDbmPerMHz !== null ? [densityDbmPerMHz] : [],
+  );
   return densities.length === 0 ? null : Math.max(...densities);
 }
 
@@ -102,10 +102,12 @@ export function readOutput(
 ): OutputReport {
   const { amplifier } = setup.scenario;
   const { output, drive, heldSampleRatio } = driven;
-  const mean = meanPower(output);
+  const mean = meanPowerOn(setup, output);
   const peak = peakPower(output);
   const meanPowerDbm = outputPowerDbm(mean, amplifier);
-  const aclr = aclrOf(setup, spectrum);
+  // Spectra are those while on.
+  const unitDbm = antennaPowerDbm(1, amplifier);
+  const aclr = aclrOf(setup, spectrum, unitDbm);
   const perCarrier = symbols.map((one) => one.reading);
   const g = setup.amplifier.smallSignalGain;
   return {
@@ -115,21 +117,21 @@ export function readOutput(
     antennaMeanDbm: antennaPowerDbm(mean, amplifier),
     outputBackoffDb: outputBackoffDbOf(mean),
     peakToAverageDb: peakToAverageDb(peak, mean),
-    papr: withPower(measurePapr(output, oversamplingOf(setup)), meanPowerDbm),
-    worstAdjacentDensityDbmPerMHz: worstDensity(aclr, spectrum, mean, setup),
+    papr: withPower(measurePapr(onPart(setup, output), oversamplingOf(setup)), meanPowerDbm),
+    worstAdjacentDensityDbmPerMHz: worstDensity(aclr),
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
     aclr,
-    masks: [],
-    slots: [],
+    masks: masksOf(setup, spectrum, mean),
+    slots: slotsOf(setup, spectrum, unitDbm),
     notch: worstNotch(output, waveform),
     twoTone: measureTwoTone(output, waveform, antennaPowerDbm(1, amplifier)),
     evm: worstOf(perCarrier),
     evmPerCarrier: perCarrier,
     nmseDb: measureNmseDb(waveform.signal, output),
     heldSampleRatio,
-    driveMeanDbm: drivePowerDbm(meanPower(drive), amplifier, g),
+    driveMeanDbm: drivePowerDbm(meanPowerOn(setup, drive), amplifier, g),
     drivePeakDbm: drivePowerDbm(peakPower(drive), amplifier, g),
-    ...efficiencyOf(setup, output),
+    ...efficiencyOf(setup, onPart(setup, output)),
   };
 }
 
@@ -163,12 +165,12 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
     symbolCount,
     durationS: sampleCount / sampleRateHz,
     occupiedBandwidthHz: measureOccupiedBandwidth(spectrum).occupiedBandwidthHz,
-    papr: measurePapr(signal, oversamplingOf(setup)),
-    peakToAverageDb: crestFactorDb(signal),
-    paprBeforeReduction: measurePapr(beforeReduction, oversamplingOf(setup)),
+    papr: measurePapr(onPart(setup, signal), oversamplingOf(setup)),
+    peakToAverageDb: crestFactorDb(onPart(setup, signal)),
+    paprBeforeReduction: measurePapr(onPart(setup, beforeReduction), oversamplingOf(setup)),
     aclr: aclrOf(setup, spectrum),
     crestReductionEvmPercent: reductionEvmPercent(setup, generated),
-    crestReductionEvmPerCarrier: waveform.carriers.map(() => null),
+    crestReductionEvmPerCarrier: reductionEvmPerCarrier(setup, generated),
     activeRatio: waveform.burst?.activeRatio ?? 1,
     cubicMetricDb: cubicMetricDb(waveform),
     sourceEvmPercent: worstEvm(setup, waveform, reference === 'data' ? beforeReduction : signal)?.rmsPercent ?? null,
@@ -185,15 +187,26 @@ export function readWaveform(setup: Setup, generated: GeneratedWaveform, spectru
   };
 }
 
-/** EVM that crest-factor reduction spent, against the data; noise has none, so its error against the record before. */
-function reductionEvmPercent(setup: Setup, { waveform, crestReduction }: GeneratedWaveform): number | null {
-  if (waveform.signal === waveform.beforeReduction) return null;
-  const isNoise = waveform.carriers.some((carrier) => carrier.ofdm === null);
-  if (isNoise) return crestReduction?.evmPercent ?? null;
+/** The worst of what crest-factor reduction spent; null when nothing was reduced. */
+function reductionEvmPercent(setup: Setup, generated: GeneratedWaveform): number | null {
+  const spent = reductionEvmPerCarrier(setup, generated).filter((percent) => percent !== null);
+  return spent.length === 0 ? null : Math.max(...spent);
+}
+
+/**
+ * EVM that crest-factor reduction spent on each carrier, against its data; carriers without any, or without a symbol
+ * wholly on: their error against the record before.
+ */
+function reductionEvmPerCarrier(setup: Setup, { waveform, crestReduction }: GeneratedWaveform): (number | null)[] {
+  if (waveform.signal === waveform.beforeReduction) return waveform.carriers.map(() => null);
   const { scenario } = setup;
   const evm = { equalizer: 'perSubcarrier', windowPosition: 'centre', reference: 'data' } as const;
   const againstData = { ...setup, scenario: { ...scenario, measurement: { ...scenario.measurement, evm } } };
-  return worstEvm(againstData, waveform, waveform.signal)?.rmsPercent ?? null;
+  const readings = readSymbols(againstData, waveform, waveform.signal).map((one) => one.reading);
+  return waveform.carriers.map((_, i) => {
+    const reading = readings.find(({ carrierIndex }) => carrierIndex === i);
+    return reading?.rmsPercent ?? crestReduction?.evmPerCarrierPercent[i] ?? null;
+  });
 }
 
 /** Sample rate over the carriers' bands together: neighbouring samples of one envelope peak. */

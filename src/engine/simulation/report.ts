@@ -14,7 +14,7 @@ import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
 import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
-import { outerCarrier, worstAclrDb } from '../measurement/aclr.ts';
+import { referenceCarriers, worstAclrDb } from '../measurement/aclr.ts';
 import { crestFactorDb } from '../measurement/ccdf.ts';
 import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
 import { carriersFloorDb, nameLimits, ROUNDING_FLOOR_DB } from '../measurement/floors.ts';
@@ -23,12 +23,15 @@ import { answerOf } from './answer.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
-import { noiseFloorReadings } from './noiseTerms.ts';
+import { nameMaskLimits } from './maskReadings.ts';
+import { noiseFloorReadings, placesOf } from './noiseTerms.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
+import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
 import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
+import { onPart } from './whileOn.ts';
 
 export interface RunResults {
   readonly setup: Setup;
@@ -52,9 +55,23 @@ export function writeReport(results: RunResults): Report {
   const source = readWaveform(setup, records.judging, views.waveform);
   const idealRaw = readOutput(setup, waveform, results.ideal, views.ideal);
   const floors = listFloors(setup, source.aclr, idealRaw, views.uncorrected);
-  const name = (output: OutputReport): OutputReport => ({ ...output, aclr: nameLimits(output.aclr, floors) });
-  const uncorrected = name(readOutput(setup, waveform, results.uncorrected, views.uncorrected));
-  const corrected = correctedRun && views.corrected && name(readOutput(setup, waveform, correctedRun, views.corrected));
+  const slotFloors = slotFloorsOf(setup, views.waveform, idealRaw.slots, views.uncorrected);
+  const name = (output: OutputReport, { spectrum }: OutputViews): OutputReport => ({
+    ...output,
+    aclr: nameLimits(output.aclr, floors),
+    slots: nameSlotLimits(output.slots, slotFloors),
+    masks: nameMaskLimits(setup, output.masks, {
+      waveform: views.waveform,
+      ideal: views.ideal.spectrum,
+      output: spectrum,
+      noise: views.uncorrected.noise,
+    }),
+  });
+  const uncorrected = name(readOutput(setup, waveform, results.uncorrected, views.uncorrected), views.uncorrected);
+  const corrected =
+    correctedRun &&
+    views.corrected &&
+    name(readOutput(setup, waveform, correctedRun, views.corrected), views.corrected);
   const correctionUsed = corrected !== null && linearization?.rejectedBecause === null;
   const verdicts = [
     ...(corrected === null ? [] : judge('corrected', corrected, setup.scenario.limits)),
@@ -80,7 +97,7 @@ export function writeReport(results: RunResults): Report {
     uncorrected,
     corrected,
     correctionUsed,
-    ideal: name(idealRaw),
+    ideal: name(idealRaw, views.ideal),
     peaks: ledgerOf(results),
     learning: linearization && describeLearning(linearization),
     predistorter: describePredistorter(results),
@@ -115,16 +132,18 @@ function listFloors(
   const { sampleRateHz } = setup.waveform;
   const settings = { method, window, segmentLength, sampleRateHz };
   const carriers = geometries.map((geometry) => ({ ...geometry, power: dbToPowerRatio(geometry.relativePowerDb) }));
-  const estimator = source.map((reading) => {
-    const own = outerCarrier(carriers, reading.side);
-    const centreHz = own.offsetHz + (reading.side === 'lower' ? -1 : 1) * reading.offsetHz;
-    return { ...reading, aclrDb: carriersFloorDb(settings, carriers, own, centreHz, reading.bandwidthHz) };
+  const places = placesOf(setup);
+  const estimator = source.map((reading, i) => {
+    const references = referenceCarriers(carriers, places[i].channel, places[i].side);
+    const power = references.reduce((sum, carrier) => sum + carrier.power, 0);
+    const own = { ...references[0], power };
+    return { ...reading, aclrDb: carriersFloorDb(settings, carriers, own, reading.centreHz, reading.bandwidthHz) };
   });
   const first = setup.channels[0]?.name;
   const floor = (name: FloorName, readings: OutputReport['aclr']): FloorReport => ({
     name,
     aclrDb: worstAclrDb(readings, first),
-    readings: readings.map(({ channel, side, aclrDb }) => ({ channel, side, aclrDb })),
+    readings: readings.map(({ channel, side, centreHz, aclrDb }) => ({ channel, side, centreHz, aclrDb })),
     meaning: MEANINGS[name],
   });
   const white = (densityPerHz: number) => noiseFloorReadings(setup, spectrum, densityPerHz, source);
@@ -166,22 +185,22 @@ function describeAmplifier(setup: Setup): AmplifierReport {
   };
 }
 
-function ledgerOf({ records, uncorrected, linearization }: RunResults): PeakLedger {
+function ledgerOf({ setup, records, uncorrected, linearization }: RunResults): PeakLedger {
   const { waveform } = records.judging;
   const corrected = linearization?.corrected ?? null;
   const entry = (drive: ComplexSignal) => ({
-    peakToAverageDb: crestFactorDb(drive),
+    peakToAverageDb: crestFactorDb(onPart(setup, drive)),
     reKneeDb: powerRatioToDb(peakPower(drive)),
   });
   return {
-    data: crestFactorDb(waveform.beforeReduction),
-    shaped: crestFactorDb(waveform.signal),
+    data: crestFactorDb(onPart(setup, waveform.beforeReduction)),
+    shaped: crestFactorDb(onPart(setup, waveform.signal)),
     uncorrectedDrive: entry(uncorrected.drive),
     drive: corrected && entry(corrected.drive),
     drivePeakGrowthDb: corrected && powerRatioToDb(peakPower(corrected.drive) / peakPower(uncorrected.drive)),
     driveHeld: corrected && (linearization?.ceilingHeldRatio ?? 0),
-    output: crestFactorDb(uncorrected.output),
-    correctedOutput: corrected && crestFactorDb(corrected.output),
+    output: crestFactorDb(onPart(setup, uncorrected.output)),
+    correctedOutput: corrected && crestFactorDb(onPart(setup, corrected.output)),
   };
 }
 

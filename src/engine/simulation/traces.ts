@@ -11,9 +11,7 @@ import { antennaPowerDbm, outputBackoffDbOf } from '../amplifier/operatingPoint.
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
 import type { PowerSpectrum } from '../dsp/spectrum.ts';
-import { bandPower } from '../dsp/spectrum.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
-import { channelCentreHz, outerCarrier, sidesOf } from '../measurement/aclr.ts';
 import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
 import { gaussianCcdfTrace, measureCcdf } from '../measurement/ccdf.ts';
 import { viewErrors } from '../measurement/errorVector.ts';
@@ -22,8 +20,11 @@ import { SPLIT_ORDERS, splitByOrder } from '../measurement/orderSplit.ts';
 import type { DrivenOutput } from './chain.ts';
 import { spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
+import { limitLinesOf } from './limitLines.ts';
 import type { Linearization } from './linearize.ts';
+import { maskLimitLines } from './maskReadings.ts';
 import type { OutputViews } from './readings.ts';
+import { meanPowerOn, onPart } from './whileOn.ts';
 
 /** What the readings were taken from already. */
 export interface RunViews {
@@ -59,11 +60,14 @@ export function makeTraces(sources: TraceSources): Traces {
         corrected &&
         traceOf(spectrumOf(setup, corrected.drive), level, meanPower(corrected.output) / meanPower(corrected.drive)),
     },
-    ccdf: ccdfTraces(waveform, uncorrected, corrected),
+    ccdf: ccdfTraces(setup, waveform, uncorrected, corrected),
     amAmAmPm: amAmAmPmTraces(sources, corrected),
     ...symbolTraces(waveform, views),
     orderSplit: orderSplitOf(setup, uncorrected, level),
-    limitLines: limitLinesOf(setup, views.uncorrected.spectrum, level),
+    limitLines: [
+      ...limitLinesOf(setup, views.uncorrected.spectrum, level),
+      ...maskLimitLines(setup, views.uncorrected.spectrum, meanPowerOn(setup, uncorrected.output)),
+    ],
   };
 }
 
@@ -90,13 +94,19 @@ function traceOf(spectrum: PowerSpectrum, levelDb: number, powerScale = 1): Spec
   return { frequencyHz: spectrum.frequencyHz, level };
 }
 
-function ccdfTraces(waveform: Waveform, uncorrected: DrivenOutput, corrected: DrivenOutput | null): Traces['ccdf'] {
+function ccdfTraces(
+  setup: Setup,
+  waveform: Waveform,
+  uncorrected: DrivenOutput,
+  corrected: DrivenOutput | null,
+): Traces['ccdf'] {
+  const curve = (signal: ComplexSignal) => measureCcdf(onPart(setup, signal));
   return {
-    data: measureCcdf(waveform.beforeReduction),
-    shaped: measureCcdf(waveform.signal),
-    drive: corrected && measureCcdf(corrected.drive),
-    output: measureCcdf(uncorrected.output),
-    correctedOutput: corrected && measureCcdf(corrected.output),
+    data: curve(waveform.beforeReduction),
+    shaped: curve(waveform.signal),
+    drive: corrected && curve(corrected.drive),
+    output: curve(uncorrected.output),
+    correctedOutput: corrected && curve(corrected.output),
     gaussian: gaussianCcdfTrace(),
   };
 }
@@ -166,31 +176,4 @@ function orderSplitOf(setup: Setup, uncorrected: DrivenOutput, level: number): O
     powerDb: parts.map((part) => powerRatioToDb(meanPower(part) / whole)),
     residualDb: split?.residualDb ?? null,
   };
-}
-
-/** The level a flat channel just at the limit would have, in the resolution bandwidth. */
-function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: number): Traces['limitLines'][number][] {
-  const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
-  return setup.scenario.limits.flatMap((limit) => {
-    if (limit.reading !== 'aclr') return [];
-    return setup.channels
-      .filter((channel) => limit.channel === 'all' || limit.channel === channel.name)
-      .flatMap((channel) =>
-        sidesOf(channel).map((side) => {
-          const centreHz = channelCentreHz(geometries, channel, side);
-          const carrier = outerCarrier(geometries, side);
-          const own = bandPower(spectrum, carrier.offsetHz, carrier.occupiedBandwidthHz);
-          const share = (own * spectrum.resolutionBandwidthHz) / channel.bandwidthHz;
-          const limitLevel = level + powerRatioToDb(share) - limit.requiredDb;
-          return {
-            kind: 'aclr' as const,
-            label: `ACLR ${limit.requiredDb} dB`,
-            fromHz: centreHz - channel.bandwidthHz / 2,
-            toHz: centreHz + channel.bandwidthHz / 2,
-            level: limitLevel,
-            toLevel: limitLevel,
-          };
-        }),
-      );
-  });
 }
