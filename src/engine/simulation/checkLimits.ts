@@ -5,6 +5,7 @@ import type { LimitSettings, Scenario } from '../../../shared/schema/scenario.ts
 import { isInsideAxis } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelCentreHz, channelSpanHz, sidesOf } from '../measurement/aclr.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
+import { maskIssues } from './maskPlan.ts';
 
 /** What a limit is checked against. */
 interface LimitPlace {
@@ -33,7 +34,11 @@ function issuesOf(limit: LimitSettings, place: LimitPlace): Issue[] {
         remedy: 'remove the EVM limit or use an OFDM or single carrier',
       });
     case 'mask':
-      return [...powerScaleIssues(place), ...repeatedMask(limit, place)];
+      return [
+        ...powerScaleIssues(place),
+        ...repeatedMask(limit, place),
+        ...maskIssues(limit, place.path, place.scenario.measurement.spectrum, place.waveform),
+      ];
     case 'occupiedBandwidth':
       return [];
     case 'notch':

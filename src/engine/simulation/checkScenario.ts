@@ -19,6 +19,7 @@ import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { limitIssues } from './checkLimits.ts';
+import { maskNotes } from './maskPlan.ts';
 import { slotIssues } from './slotPlan.ts';
 import { structureOf } from './structure.ts';
 
@@ -84,6 +85,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   const notes = [
     ...(resolution?.kind === 'resolved' ? resolution.notes : []),
     ...channelNotes(parsed.scenario.measurement.channels, waveform),
+    ...maskNotes(parsed.scenario.limits, parsed.scenario.measurement.spectrum, waveform),
   ];
   const warnings = [...notes, ...modelWarnings(amplifier, scenario, waveform.sampleRateHz)];
   const setup = { scenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
