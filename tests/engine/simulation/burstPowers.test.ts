@@ -75,7 +75,8 @@ describe('Quarry Link in bursts of six symbols out of twelve', () => {
     expect(gated.uncorrected.evm?.symbolCount).toBe(12);
     expect(continuous.uncorrected.evm?.symbolCount).toBe(24);
     // Twelve symbols of one record scatter by some 5 %; the equalizer of 12 symbols reads 2 % lower.
-    expect((gated.uncorrected.evm?.rmsPercent ?? 0) / (continuous.uncorrected.evm?.rmsPercent ?? 1)).toBeCloseTo(1, 0);
+    const ratio = (gated.uncorrected.evm?.rmsPercent ?? 0) / (continuous.uncorrected.evm?.rmsPercent ?? 1);
+    expect(Math.abs(ratio - 1)).toBeLessThan(0.12);
     expect(gated.warnings.map(({ code }) => code)).not.toContain('evm-source-limited');
   });
 
