@@ -1,12 +1,16 @@
 // A limit in few words, the same in every answer, picture and table.
+import type { Verdict } from '../schema/report.ts';
 import type { LimitSettings } from '../schema/scenario.ts';
-import { formatEngineering } from './numbers.ts';
+import { formatEngineering, formatQuantity } from './numbers.ts';
 
 /** Such as "ACLR adjacent ≥ 45 dB" or "EVM ≤ 5 %". */
 export function limitName(limit: LimitSettings): string {
   switch (limit.reading) {
-    case 'aclr':
-      return `ACLR ${limit.channel} ≥ ${limit.requiredDb} dB`;
+    case 'aclr': {
+      const { absoluteDbmPerMHz } = limit;
+      const or = absoluteDbmPerMHz === null ? '' : ` or ≤ ${formatQuantity(absoluteDbmPerMHz, 'dBm/MHz')}`;
+      return `ACLR ${limit.channel} ≥ ${limit.requiredDb} dB${or}`;
+    }
     case 'evm':
       return `EVM ≤ ${limit.requiredPercent} %`;
     case 'mask':
@@ -20,6 +24,31 @@ export function limitName(limit: LimitSettings): string {
     case 'intermodulation':
       return `IM${limit.order} ≥ ${limit.requiredDb} dB`;
   }
+}
+
+/** What a verdict is on, in the middle of a sentence, without side and channel: "ACLR", "mask own mask", "slot gap". */
+export function verdictSubject({ limit, name }: Verdict): string {
+  switch (limit) {
+    case 'aclr':
+      return 'ACLR';
+    case 'evm':
+      return 'EVM';
+    case 'mask':
+      return `mask ${name}`;
+    case 'occupiedBandwidth':
+      return 'occupied bandwidth';
+    case 'notch':
+      return 'notch power ratio';
+    case 'slot':
+      return `slot ${name}`;
+    case 'intermodulation':
+      return 'intermodulation';
+  }
+}
+
+/** The words before a verdict's requirement: readings in dB must be reached, all others must not be passed. */
+export function requirementWords({ unit }: Pick<Verdict, 'unit'>): 'at least' | 'at most' {
+  return unit === 'dB' ? 'at least' : 'at most';
 }
 
 /** Name of all limits taken together, where several hold. */

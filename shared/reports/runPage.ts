@@ -32,7 +32,7 @@ export function runPage(report: Report): string {
 
 export function limitsSection({ verdicts }: ReadReport): string {
   const rows = verdicts.map(verdictCells);
-  const colour = (row: number) => (verdicts[row]?.state === 'fail' ? 'over' : 'within');
+  const colour = (row: number) => ((verdicts[row]?.marginDb ?? 0) < 0 ? 'over' : 'within');
   return section('Limits, at the antenna port', wordTable(rows, colour));
 }
 

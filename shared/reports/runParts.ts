@@ -1,5 +1,6 @@
 // Sentences and cells of a run that the terminal and every page share.
-import { formatConditionNumber, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
+import { requirementWords, verdictSubject } from '../format/limitText.ts';
+import { formatConditionNumber, formatEngineering, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
 import { structureText } from '../format/predistorterText.ts';
 import type { FloorName, FloorReport, Verdict } from '../schema/report.ts';
 import type { ReadReport } from './runTable.ts';
@@ -27,21 +28,26 @@ export const STATE_MARKS: Readonly<Record<Verdict['state'], string>> = {
 
 /** Mark, subject, reading, requirement, margin, what limits it, source. */
 export function verdictCells(verdict: Verdict): string[] {
-  const digits = verdict.unit === 'dB' ? 1 : 2;
-  const unit = ` ${verdict.unit}`;
-  const what = verdict.limit === 'evm' ? 'EVM' : `ACLR ${verdict.channel}, ${verdict.side}`;
-  const relation = verdict.limit === 'evm' ? 'at most' : 'at least';
+  const where = [verdict.channel, verdict.side].filter((part) => part !== null);
+  const what = [verdictSubject(verdict), where.join(', ')].filter((part) => part !== '').join(' ');
+  const relation = requirementWords(verdict);
   const limitedBy = verdict.limitedBy === null ? '' : `limited by: ${FLOOR_NAMES[verdict.limitedBy]}`;
   return [
     STATE_MARKS[verdict.state],
     verdict.of,
     what,
-    `${formatFixed(verdict.measured, digits)}${unit}`,
-    `${relation} ${formatFixed(verdict.required, digits)}${unit}`,
+    levelText(verdict, verdict.measured),
+    `${relation} ${levelText(verdict, verdict.required)}`,
     `margin ${formatSigned(verdict.marginDb, '', 1)} dB`,
     limitedBy,
-    verdict.source,
+    // Values from memory or of one's own are not the standard's until someone reads them there.
+    verdict.status === 'own' ? verdict.source : `${verdict.source} (${verdict.status})`,
   ];
+}
+
+function levelText({ unit }: Verdict, value: number): string {
+  if (unit === 'Hz') return formatEngineering(value, unit, 4);
+  return `${formatFixed(value, unit === '%' ? 2 : 1)} ${unit}`;
 }
 
 /** Name, level, meaning. */

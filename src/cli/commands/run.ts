@@ -80,7 +80,7 @@ function runAndClear<Outcome>(work: () => Outcome, clear: () => void): Outcome {
 /** What is used is judged: the corrected output, or the uncorrected one where no correction is used. */
 function judge(session: Session, report: Report): ExitCode {
   const subject = report.correctionUsed ? 'corrected' : 'uncorrected';
-  const missed = report.verdicts.filter(({ of, state }) => of === subject && state === 'fail');
+  const missed = report.verdicts.filter(({ of, marginDb }) => of === subject && marginDb < 0);
   if (!report.equalPower) {
     session.stderr('exit 1: the outputs are not at equal power, so no verdict holds\n');
     return EXIT.limitMissed;

@@ -25,7 +25,7 @@ export function missedLimits(report: StudyReport): string | null {
       return missed.length === 0 ? null : `no level read keeps ${missed.map(({ limit }) => limit).join(', ')}`;
     }
     case 'spread': {
-      const failing = result.readings.filter(({ of, state }) => of === used && state === 'fail');
+      const failing = result.readings.filter(({ of, marginDb }) => of === used && marginDb < 0);
       return failing.length === 0 ? null : `the ${used} output fails ${failing.map(({ limit }) => limit).join(', ')}`;
     }
   }

@@ -1,4 +1,5 @@
 // The one sentence that answers the scenario: which power, what correction does at that power, which limits hold.
+import { verdictSubject } from '../../../shared/format/limitText.ts';
 import type { OutputReport, Verdict } from '../../../shared/schema/report.ts';
 
 export interface AnswerParts {
@@ -52,16 +53,14 @@ function verdictText({ verdicts, corrected, correctionUsed }: AnswerParts): stri
   const subject = corrected !== null && correctionUsed ? 'corrected' : 'uncorrected';
   const judged = verdicts.filter((verdict) => verdict.of === subject);
   if (judged.length === 0) return '';
-  const failed = judged.filter((verdict) => verdict.state === 'fail');
+  const failed = judged.filter((verdict) => verdict.marginDb < 0);
   if (failed.length === 0) {
-    const plain = verdicts.filter((verdict) => verdict.of === 'uncorrected' && verdict.state === 'fail');
+    const plain = verdicts.filter((verdict) => verdict.of === 'uncorrected' && verdict.marginDb < 0);
     const alone = subject === 'corrected' && plain.length > 0 ? ', which the amplifier alone misses' : '';
     const held =
       judged.length === 1 ? 'the limit' : judged.length === 2 ? 'both limits' : `all ${judged.length} limits`;
     return `: within ${held}${alone}`;
   }
-  const names = failed.map(
-    (verdict) => `${verdict.limit === 'aclr' ? 'ACLR' : 'EVM'} by ${Math.abs(verdict.marginDb).toFixed(1)} dB`,
-  );
+  const names = failed.map((verdict) => `${verdictSubject(verdict)} by ${Math.abs(verdict.marginDb).toFixed(1)} dB`);
   return `, and misses ${names.join(' and ')}`;
 }

@@ -29,7 +29,7 @@ import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } 
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
 import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
-import { judge } from './verdicts.ts';
+import { judge, unjudged } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
 import { onPart } from './whileOn.ts';
 
@@ -105,7 +105,12 @@ export function writeReport(results: RunResults): Report {
     floors,
     powerDifferenceDb,
     equalPower,
-    warnings: [...setup.warnings, ...records.judging.notes, ...findDoubts(findings)],
+    warnings: [
+      ...setup.warnings,
+      ...records.judging.notes,
+      ...findDoubts(findings),
+      ...unjudged(uncorrected, setup.scenario.limits),
+    ],
     answer: `${equalPower ? '' : 'Unequal power, not a fair comparison. '}${answerOf({ uncorrected, corrected, correctionUsed, verdicts })}`,
     cautions,
     traces: makeTraces({ setup, waveform, uncorrected: results.uncorrected, linearization, views }),

@@ -1,4 +1,5 @@
 // How firm the verdicts are: over records with other seeds on the same amplifier, and over amplifiers of one line.
+import type { Verdict } from '../../../shared/schema/report.ts';
 import type { Scenario, SeedSettings } from '../../../shared/schema/scenario.ts';
 import type { SpreadQuestion } from '../../../shared/schema/study.ts';
 import type { RunReadings, SpreadReading, SpreadResult, YieldReading } from '../../../shared/schema/studyReport.ts';
@@ -74,9 +75,10 @@ function readingsOf(base: Scenario, of: CleanSubject, runs: readonly RunReadings
     const [first] = verdicts;
     if (first === undefined || verdicts.length < 2) return [];
     const { required, unit } = first;
-    const { mean, standardDeviation } = statisticsOf(verdicts.map((verdict) => verdict.measured));
-    const worst = verdicts.reduce((a, b) => (a.marginDb <= b.marginDb ? a : b)).measured;
     const isFloor = unit === 'dB';
+    const measured = verdicts.map((verdict) => measuredLike(first, verdict));
+    const { mean, standardDeviation } = statisticsOf(measured);
+    const worst = isFloor ? Math.min(...measured) : Math.max(...measured);
     const room = isFloor ? mean - required : required - mean;
     return [
       {
@@ -87,11 +89,35 @@ function readingsOf(base: Scenario, of: CleanSubject, runs: readonly RunReadings
         mean,
         standardDeviation,
         worst,
-        marginDb: isFloor ? room : 20 * Math.log10(required / Math.max(mean, 1e-12)),
+        marginDb: marginOf(unit, required, mean),
         state: stateOf(room, standardDeviation),
       },
     ];
   });
+}
+
+/**
+ * What a run measured, in the first run's unit. Where a density may stand in for a ratio, runs may be judged by either:
+ * the other one is told by its margin.
+ */
+function measuredLike(first: Verdict, verdict: Verdict): number {
+  if (verdict.unit === first.unit) return verdict.measured;
+  return first.unit === 'dB' ? first.required + verdict.marginDb : first.required - verdict.marginDb;
+}
+
+/** Margin of a mean, as the verdicts count theirs. */
+function marginOf(unit: Verdict['unit'], required: number, mean: number): number {
+  switch (unit) {
+    case 'dB':
+      return mean - required;
+    case 'dBm':
+    case 'dBm/MHz':
+      return required - mean;
+    case '%':
+      return 20 * Math.log10(required / Math.max(mean, 1e-12));
+    case 'Hz':
+      return 10 * Math.log10(required / Math.max(mean, 1e-12));
+  }
 }
 
 /** Room to the limit, positive inside, against the spread of one run. */
