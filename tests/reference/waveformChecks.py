@@ -11,7 +11,7 @@ import pathlib
 import sys
 
 IDS = "PR-01 PR-02 PR-03 PR-03b PR-04 PR-05 PR-08 TT-13 OF-01".split()
-FIELDS = ("statement", "source", "formula", "expected", "tolerance", "note")
+FIELDS = ("statement", "source", "formula", "expected", "tolerance", "verified", "note")
 here = pathlib.Path(__file__).parent
 
 
