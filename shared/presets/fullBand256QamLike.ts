@@ -6,7 +6,7 @@ export const fullBand256QamLike: ScenarioInput = {
   title: 'Full-band 256QAM-like',
   story:
     'One 10 MHz NR carrier with 256QAM on every subcarrier and PN23 bits, through the invented amplifier of Quarry Link at 9 dB output back-off. ' +
-    'It is like NR-FR1-TM3.1a of TS 38.141-1, without its control channels and reference signals: a test-model-like signal, not the test model, and no reading here is a conformance result. ' +
+    'It is like NR-FR1-TM3.1a of TS 38.141-1, without its control channels and reference signals: a test-model-like signal, not the test model. ' +
     'EVM decides here: how much of the 3.5 % is left after crest-factor reduction and correction?',
   carrierFrequencyHz: 3.46e9,
   waveform: {

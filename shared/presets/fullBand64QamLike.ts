@@ -6,7 +6,7 @@ export const fullBand64QamLike: ScenarioInput = {
   title: 'Full-band 64QAM-like',
   story:
     'One 20 MHz NR carrier with 64QAM on every subcarrier and PN23 bits, through the published GaN amplifier of Paper Bench at 8 dB output back-off. ' +
-    'It is like NR-FR1-TM3.1 of TS 38.141-1, without its control channels and reference signals: a test-model-like signal, not the test model, and no reading here is a conformance result. ' +
+    'It is like NR-FR1-TM3.1 of TS 38.141-1, without its control channels and reference signals: a test-model-like signal, not the test model. ' +
     'Does correction bring it within the limits of TS 38.104, simulated?',
   carrierFrequencyHz: 2.0e9,
   waveform: {
