@@ -1,9 +1,13 @@
 // The page's way to the engine. Two workers, so that a long run of the full record never holds up the short ones that
 // follow a slider. Outcomes of short records may arrive out of order: the caller numbers its requests.
+import { transfer, wrap } from 'comlink';
 import { Lane, type RunRequest, type StartWorker, type WorkerHandle } from './lane.ts';
 import type { ProgressCallback, RunDetail, RunOutcome } from './protocol.ts';
+import type { RecordApi, RecordFacts, RecordOutcome, RecordSource } from './recordProtocol.ts';
+import { pageRecords, type RecordShelf } from './recordShelf.ts';
 
 export type { ProgressCallback, RunDetail, RunOutcome } from './protocol.ts';
+export type { RecordFacts, RecordSource } from './recordProtocol.ts';
 
 /** Starts the built worker. */
 export function startEngineWorker(): WorkerHandle {
@@ -17,11 +21,39 @@ export function startEngineWorker(): WorkerHandle {
   };
 }
 
+export type SupplyOutcome =
+  | { readonly kind: 'record'; readonly facts: RecordFacts }
+  | Extract<RecordOutcome, { kind: 'invalid' }>;
+
 export class EngineClient {
+  readonly #start: StartWorker;
+  readonly #records: RecordShelf;
   readonly #lanes: Readonly<Record<RunDetail, Lane>>;
 
-  constructor(start: StartWorker = startEngineWorker) {
-    this.#lanes = { coarse: new Lane(start), full: new Lane(start) };
+  constructor(start: StartWorker = startEngineWorker, records: RecordShelf = pageRecords) {
+    this.#start = start;
+    this.#records = records;
+    this.#lanes = { coarse: new Lane(start, records), full: new Lane(start, records) };
+  }
+
+  /**
+   * Reads a record from its files in a worker of its own and keeps it for the runs and studies that name it, on every
+   * worker of this page. The bytes are transferred. Rejects when the worker fails.
+   */
+  async supplyRecord(source: RecordSource): Promise<SupplyOutcome> {
+    const outcome = await this.#readRecord(source);
+    if (outcome.kind === 'invalid') return outcome;
+    this.#records.add(outcome.record);
+    return { kind: 'record', facts: outcome.facts };
+  }
+
+  #readRecord(source: RecordSource): Promise<RecordOutcome> {
+    const handle = this.#start();
+    const remote = wrap<RecordApi>(handle.endpoint);
+    return new Promise<RecordOutcome>((resolve, reject) => {
+      handle.onFault((message) => reject(new Error(message)));
+      remote.readRecord(transfer(source, [source.data.buffer])).then(resolve, reject);
+    }).finally(() => handle.terminate());
   }
 
   /** Whether a run of this detail is being computed. */

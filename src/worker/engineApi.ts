@@ -2,25 +2,43 @@
 // over a MessageChannel.
 import { type ProxyMarked, releaseProxy, transfer } from 'comlink';
 import type { EngineApi, ProgressCallback, RunDetail, RunOutcome } from './protocol.ts';
+import { KeptRecords } from './recordApi.ts';
+import type { KeptRecord } from './recordProtocol.ts';
 
 /** The parts of the engine's interface that the worker calls. */
 export interface Engine<Memory> {
   runScenario(input: unknown, options: { onProgress: ProgressCallback; memory: Memory }): RunOutcome;
-  createRunMemory(): Memory;
-  coarseScenario(input: unknown): unknown;
+  createRunMemory(records: ReadonlyMap<string, KeptRecord>): Memory;
+  coarseScenario(input: unknown, records: ReadonlyMap<string, KeptRecord>): unknown;
 }
 
 /** Progress is sent when it has moved by this share of the run, or when its label changes. */
 const PROGRESS_STEP = 0.01;
 
-/** Wraps an engine for exposure; one memory lives as long as the worker. */
-export function createEngineApi<Memory>(engine: Engine<Memory>): EngineApi {
-  const memory = engine.createRunMemory();
+/** A memory that lives as long as the worker, or until a record that it may hold something of is replaced. */
+export function lastingMemory<Memory>(
+  create: (records: ReadonlyMap<string, KeptRecord>) => Memory,
+  kept: KeptRecords,
+): () => Memory {
+  let memory = create(kept.byName);
+  let madeAt = kept.replacedCount;
+  return () => {
+    if (kept.replacedCount !== madeAt) {
+      memory = create(kept.byName);
+      madeAt = kept.replacedCount;
+    }
+    return memory;
+  };
+}
+
+/** Wraps an engine for exposure. */
+export function createEngineApi<Memory>(engine: Engine<Memory>, kept: KeptRecords = new KeptRecords()): EngineApi {
+  const memory = lastingMemory((records) => engine.createRunMemory(records), kept);
   return {
     async run(input: unknown, detail: RunDetail, onProgress: (ProgressCallback & ProxyMarked) | null) {
       try {
-        const scenario = detail === 'coarse' ? engine.coarseScenario(input) : input;
-        const outcome = engine.runScenario(scenario, { memory, onProgress: thinOut(onProgress) });
+        const scenario = detail === 'coarse' ? engine.coarseScenario(input, kept.byName) : input;
+        const outcome = engine.runScenario(scenario, { memory: memory(), onProgress: thinOut(onProgress) });
         return transfer(outcome, buffersOf(outcome));
       } finally {
         // Comlink adds the symbol to the proxy it makes of the callback; the type of a local function lacks it.

@@ -1,10 +1,22 @@
 // The worker itself: the engine behind Comlink.
 import { expose } from 'comlink';
-import { coarseScenario, createRunMemory, evaluateStudy, runScenario, runTask } from '../engine/index.ts';
+import {
+  coarseScenario,
+  createRunMemory,
+  evaluateStudy,
+  readCsv,
+  readSigmf,
+  runScenario,
+  runTask,
+} from '../engine/index.ts';
 import { createEngineApi } from './engineApi.ts';
+import { createRecordApi, KeptRecords } from './recordApi.ts';
 import { createStudyApi } from './studyApi.ts';
 
+const kept = new KeptRecords();
+
 expose({
-  ...createEngineApi({ runScenario, createRunMemory, coarseScenario }),
-  ...createStudyApi({ runTask, createRunMemory, evaluateStudy }),
+  ...createEngineApi({ runScenario, createRunMemory, coarseScenario }, kept),
+  ...createStudyApi({ runTask, createRunMemory, evaluateStudy }, kept),
+  ...createRecordApi({ readSigmf, readCsv }, kept),
 });

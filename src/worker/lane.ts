@@ -2,6 +2,8 @@
 // runs is finished and delivered, because it is newer than what the page shows.
 import { type Endpoint, proxy, type Remote, wrap } from 'comlink';
 import type { EngineApi, ProgressCallback, RunDetail, RunOutcome } from './protocol.ts';
+import type { RecordApi } from './recordProtocol.ts';
+import { type GivenRecords, pageRecords, type RecordShelf } from './recordShelf.ts';
 
 /** A started worker, or one end of a channel in a test. */
 export interface WorkerHandle {
@@ -26,17 +28,20 @@ interface Job {
 
 interface Started {
   readonly handle: WorkerHandle;
-  readonly remote: Remote<EngineApi>;
+  readonly remote: Remote<EngineApi & RecordApi>;
+  readonly given: GivenRecords;
 }
 
 export class Lane {
   readonly #start: StartWorker;
+  readonly #records: RecordShelf;
   #started: Started | null = null;
   #running: Job | null = null;
   #waiting: Job | null = null;
 
-  constructor(start: StartWorker) {
+  constructor(start: StartWorker, records: RecordShelf = pageRecords) {
     this.#start = start;
+    this.#records = records;
   }
 
   get isBusy(): boolean {
@@ -78,14 +83,20 @@ export class Lane {
     this.#waiting = null;
     this.#running = job;
     this.#started ??= this.#startWorker();
-    const { remote } = this.#started;
-    const { input, detail, onProgress } = job.request;
-    const callback = onProgress === undefined ? null : proxy(this.#onlyWhileRunning(job, onProgress));
-    remote.run(input, detail, callback).then(
+    this.#ask(job, this.#started).then(
       (outcome) => this.#settle(job, () => job.resolve(outcome)),
       (error: unknown) =>
         this.#settle(job, () => job.reject(error instanceof Error ? error : new Error(String(error)))),
     );
+  }
+
+  /** Records first: the worker takes messages in their order. */
+  async #ask(job: Job, { remote, given }: Started): Promise<RunOutcome> {
+    const { input, detail, onProgress } = job.request;
+    const kept = this.#records.take(input, given).map((record) => remote.keepRecord(record));
+    const callback = onProgress === undefined ? null : proxy(this.#onlyWhileRunning(job, onProgress));
+    const [outcome] = await Promise.all([remote.run(input, detail, callback), ...kept]);
+    return outcome;
   }
 
   #onlyWhileRunning(job: Job, onProgress: ProgressCallback): ProgressCallback {
@@ -110,6 +121,6 @@ export class Lane {
       job?.reject(new Error(message));
       this.#pump();
     });
-    return { handle, remote: wrap<EngineApi>(handle.endpoint) };
+    return { handle, remote: wrap<EngineApi & RecordApi>(handle.endpoint), given: new Map() };
   }
 }

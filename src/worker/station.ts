@@ -1,6 +1,8 @@
 // One worker that does one call at a time. Started with the first call, again after it was stopped or has failed.
 import { type Remote, wrap } from 'comlink';
 import type { StartWorker, WorkerHandle } from './lane.ts';
+import type { RecordApi } from './recordProtocol.ts';
+import { type GivenRecords, pageRecords, type RecordShelf } from './recordShelf.ts';
 import type { StudyApi } from './studyProtocol.ts';
 
 interface Open {
@@ -11,14 +13,17 @@ interface Open {
 
 export class Station {
   readonly #start: StartWorker;
+  readonly #records: RecordShelf;
   #handle: WorkerHandle | null = null;
-  #remote: Remote<StudyApi> | null = null;
+  #remote: Remote<StudyApi & RecordApi> | null = null;
+  #given: GivenRecords = new Map();
   #open: Open | null = null;
   /** Counts the workers started: a caller that keeps state in its worker learns when that is lost. */
   #generation = 0;
 
-  constructor(start: StartWorker) {
+  constructor(start: StartWorker, records: RecordShelf = pageRecords) {
     this.#start = start;
+    this.#records = records;
   }
 
   get isBusy(): boolean {
@@ -34,8 +39,11 @@ export class Station {
     if (this.#handle === null) this.#startWorker();
   }
 
-  /** Resolves with the answer, or with null when stopped; rejects when the worker fails. One call at a time. */
-  call<Answer>(ask: (remote: Remote<StudyApi>) => Promise<Answer>): Promise<Answer | null> {
+  /**
+   * Resolves with the answer, or with null when stopped; rejects when the worker fails. One call at a time. Records that
+   * the scenario names are given to the worker first.
+   */
+  call<Answer>(scenario: unknown, ask: (remote: Remote<StudyApi>) => Promise<Answer>): Promise<Answer | null> {
     if (this.#open !== null) throw new RangeError('Station.call: the worker is busy');
     const remote = this.#remote ?? this.#startWorker();
     return new Promise((resolve, reject) => {
@@ -49,7 +57,9 @@ export class Station {
         reject,
       };
       this.#open = open;
-      ask(remote).then(
+      const kept = this.#records.take(scenario, this.#given).map((record) => remote.keepRecord(record));
+      const asked = Promise.all([ask(remote), ...kept]).then(([answer]) => answer);
+      asked.then(
         (answer) => open.settle(() => resolve(answer)),
         (error: unknown) => open.settle(() => reject(error instanceof Error ? error : new Error(String(error)))),
       );
@@ -70,7 +80,7 @@ export class Station {
     this.#open = null;
   }
 
-  #startWorker(): Remote<StudyApi> {
+  #startWorker(): Remote<StudyApi & RecordApi> {
     const handle = this.#start();
     handle.onFault((message) => {
       if (this.#handle !== handle) return;
@@ -79,7 +89,8 @@ export class Station {
       open?.reject(new Error(message));
     });
     this.#handle = handle;
-    this.#remote = wrap<StudyApi>(handle.endpoint);
+    this.#remote = wrap<StudyApi & RecordApi>(handle.endpoint);
+    this.#given = new Map();
     this.#generation++;
     return this.#remote;
   }

@@ -106,7 +106,7 @@ export class StudyClient {
     const fresh = generation === this.#toldGeneration ? this.#unsent : [...this.#known];
     this.#toldGeneration = generation;
     this.#unsent = [];
-    const evaluation = await this.#evaluator.call<StudyEvaluation>(async (remote) =>
+    const evaluation = await this.#evaluator.call<StudyEvaluation>(scenarioIn(study), async (remote) =>
       remote.evaluateStudy(study, fresh),
     );
     if (evaluation === null) throw new Error('the evaluating worker was stopped');
@@ -168,9 +168,14 @@ export class StudyClient {
   }
 
   async #fly(task: StudyTask, station: Station): Promise<void> {
-    const outcome = await station.call<TaskOutcome>(async (remote) => remote.runTask(task));
+    const outcome = await station.call<TaskOutcome>(task.scenario, async (remote) => remote.runTask(task));
     if (outcome !== null) this.add(task.key, outcome);
   }
+}
+
+/** The scenario of a study that may be anything. */
+function scenarioIn(study: unknown): unknown {
+  return (study as { readonly scenario?: unknown } | null)?.scenario;
 }
 
 function progressOf(evaluation: StudyEvaluation, ranCount: number, elapsedS: number): StudyProgress {

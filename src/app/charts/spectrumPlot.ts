@@ -1,5 +1,5 @@
 // The emission plot itself. Properties in: a model, a span, which traces are hidden. Events out: `cursor-moved` with the
-// bin under the cursor, `plot-drawn` after each drawing.
+// bin under the cursor, `plot-drawn` after each drawing with the place of the axes.
 import { css, html, LitElement, unsafeCSS } from 'lit';
 import type uPlot from 'uplot';
 import { formatFixed, formatOffset } from '../../../shared/format/numbers.ts';
@@ -12,6 +12,17 @@ import { colorOf, remPixels } from './theme.ts';
 
 export type CursorMoved = CustomEvent<{ readonly bin: number | null }>;
 
+/** Where the axes lie inside the element, in CSS pixels, and what they span. */
+export interface PlotArea {
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+  readonly fromHz: number;
+  readonly toHz: number;
+}
+export type PlotDrawn = CustomEvent<PlotArea>;
+
 /** Names at line ends need this much width beside the plot, in rem, and a plot at least this wide. */
 const NAME_WIDTH = 6.25;
 const LEAST_WIDTH_FOR_NAMES = 38;
@@ -23,6 +34,7 @@ export class SpectrumPlot extends LitElement {
     span: {},
     hiddenTraces: { attribute: false },
     resolutionLabel: {},
+    isHeld: { type: Boolean },
     bin: { state: true },
   };
   declare model: SpectrumModel | null;
@@ -31,8 +43,11 @@ export class SpectrumPlot extends LitElement {
   declare hiddenTraces: ReadonlySet<string>;
   /** Such as "30.1 kHz": what the level is the power in. */
   declare resolutionLabel: string;
+  /** The frequency axis stands still although the model changes: something is being dragged along it. */
+  declare isHeld: boolean;
   declare bin: number | null;
   readonly #plot: PlotController;
+  #shownHz: [number, number] = [0, 1];
 
   constructor() {
     super();
@@ -40,6 +55,7 @@ export class SpectrumPlot extends LitElement {
     this.span = 'near';
     this.hiddenTraces = new Set();
     this.resolutionLabel = '';
+    this.isHeld = false;
     this.bin = null;
     this.#plot = new PlotController(this, {
       container: '.plot',
@@ -101,8 +117,10 @@ export class SpectrumPlot extends LitElement {
   }
 
   #xRange(): [number, number] {
+    if (this.isHeld) return this.#shownHz;
     const range = this.span === 'near' ? this.model?.nearHz : this.model?.wholeHz;
-    return range === undefined ? [0, 1] : [range[0], range[1]];
+    this.#shownHz = range === undefined ? [0, 1] : [range[0], range[1]];
+    return this.#shownHz;
   }
 
   #showsNames(width: number): boolean {
@@ -120,7 +138,14 @@ export class SpectrumPlot extends LitElement {
     drawColumnReadings(plot, model.columns);
     drawTopLabel(plot, `${model.unitLabel} in ${this.resolutionLabel}`);
     if (this.#showsNames(plot.width)) drawTraceNames(plot, this.#visible);
-    this.dispatchEvent(new CustomEvent('plot-drawn', { bubbles: true, composed: true }));
+    const detail = this.#area(plot);
+    this.dispatchEvent(new CustomEvent('plot-drawn', { detail, bubbles: true, composed: true }) satisfies PlotDrawn);
+  }
+
+  #area({ over }: uPlot): PlotArea {
+    const [fromHz, toHz] = this.#shownHz;
+    const { offsetLeft: left, offsetTop: top, clientWidth: width, clientHeight: height } = over;
+    return { left, top, width, height, fromHz, toHz };
   }
 
   #moveCursor(bin: number | null): void {

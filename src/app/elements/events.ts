@@ -52,3 +52,19 @@ export function tellDoor(target: EventTarget, door: Door): void {
 export function tellPreset(target: EventTarget, preset: string): void {
   tell(target, 'preset-chosen', preset);
 }
+
+export interface RecordFilesDetail {
+  readonly files: readonly File[];
+  /** The carrier the record is for; null for the waveform as a whole. */
+  readonly carrierIndex: number | null;
+}
+export type RecordFilesChosen = CustomEvent<RecordFilesDetail>;
+
+export function tellRecordFiles(target: EventTarget, files: readonly File[], carrierIndex: number | null): void {
+  tell(target, 'record-files', { files, carrierIndex } satisfies RecordFilesDetail);
+}
+
+/** A carrier was taken up on the picture or in its row. */
+export function tellCarrier(target: EventTarget, index: number): void {
+  tell(target, 'carrier-chosen', index);
+}

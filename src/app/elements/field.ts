@@ -292,7 +292,7 @@ export class Field extends LitElement {
         border-color: var(--rule);
       }
       .unit {
-        width: 2.25rem;
+        min-width: 2.25rem;
         padding-left: 0.375rem;
         color: var(--muted);
         font-size: var(--small);
@@ -319,7 +319,7 @@ export class Field extends LitElement {
       }
       :host([compact]) .unit {
         flex: none;
-        width: 2rem;
+        min-width: 2rem;
       }
       :host([compact]) select {
         width: 100%;

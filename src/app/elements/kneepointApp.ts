@@ -7,12 +7,13 @@ import type { AppState, BlockName } from '../state/appState.ts';
 import type { Door } from '../state/doors.ts';
 import { exportAs } from '../state/exports.ts';
 import { faultyBlocks } from '../state/faultyBlocks.ts';
+import type { RecordController, RecordFault } from '../state/records.ts';
 import { RunController } from '../state/runController.ts';
 import { initialState, ScenarioController } from '../state/scenarioController.ts';
 import { Store } from '../state/store.ts';
 import { applyTheme, storedTheme, THEME_TEXTS, THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
-import type { ActionName, ScenarioEdit } from './events.ts';
+import type { ActionName, RecordFilesChosen, RecordFilesDetail, ScenarioEdit } from './events.ts';
 import { layoutStyles } from './layoutStyles.ts';
 import type { LeafletTopic } from './leaflet.ts';
 import './answer.ts';
@@ -28,6 +29,8 @@ import './spectrumPanel.ts';
 /** A result is dimmed when a newer one has been on its way for this long. */
 const DIM_AFTER_MS = 300;
 const MESSAGE_MS = 4000;
+/** Files that are a record, or half of one. */
+const RECORD_FILE = /\.(sigmf-meta|sigmf-data|csv|txt)$/i;
 
 export class KneepointApp extends LitElement {
   static override properties = {
@@ -35,15 +38,22 @@ export class KneepointApp extends LitElement {
     message: { state: true },
     isStale: { state: true },
     door: { state: true },
+    recordFaults: { state: true },
   };
   declare theme: Theme;
   declare message: string;
   declare isStale: boolean;
   /** Which question the page's middle answers. */
   declare door: Door;
+  /** Records that were brought in and could not be taken. */
+  declare recordFaults: readonly RecordFault[];
   readonly #store: Store<AppState>;
+  readonly #client = new EngineClient();
   readonly #runs: RunController;
   readonly #scenario: ScenarioController;
+  #records: RecordController | null = null;
+  /** The files last brought in, to be read again with what they lacked. */
+  #brought: RecordFilesDetail | null = null;
   #staleTimer = 0;
   #messageTimer = 0;
   readonly #onHashChange = () => void this.#scenario.followAddress();
@@ -54,8 +64,9 @@ export class KneepointApp extends LitElement {
     this.message = '';
     this.isStale = false;
     this.door = 'run';
+    this.recordFaults = [];
     this.#store = new Store(initialState());
-    this.#runs = new RunController(this.#store, new EngineClient());
+    this.#runs = new RunController(this.#store, this.#client);
     this.#scenario = new ScenarioController(this.#store, this.#runs);
     this.#store.subscribe(() => this.#onState());
     applyTheme(this.theme);
@@ -122,11 +133,16 @@ export class KneepointApp extends LitElement {
     void exportAs(action, state, spread).then((message) => this.#say(message));
   }
 
-  /** A file dropped on the page: a claim card is checked, a scenario is loaded. */
+  /** Files dropped on the page: records are read, a claim card is checked, a scenario is loaded. */
   async #onDrop(event: DragEvent): Promise<void> {
-    const file = event.dataTransfer?.files[0];
+    const files = [...(event.dataTransfer?.files ?? [])];
+    const [file] = files;
     if (file === undefined) return;
     event.preventDefault();
+    if (files.some(({ name }) => RECORD_FILE.test(name))) {
+      this.#whenLoaded(this.#bringIn({ files, carrierIndex: null }));
+      return;
+    }
     const text = await file.text();
     if (text.trimStart().startsWith('<')) {
       await this.#openClaim(text);
@@ -135,6 +151,29 @@ export class KneepointApp extends LitElement {
     const outcome = this.#scenario.loadText(text, 'file');
     if (outcome.kind === 'invalid')
       this.#say(`not taken: ${outcome.issues.length} faults; open it under As text to see them`);
+  }
+
+  /** Reads records; the part of the page that does is loaded with the first. */
+  async #bringIn(brought: RecordFilesDetail, rateHz: number | null = null): Promise<void> {
+    this.#brought = brought;
+    const [{ RecordController }] = await Promise.all([
+      import('../state/records.ts'),
+      import('./waveform/recordFaults.ts'),
+    ]);
+    this.#records ??= new RecordController(this.#store, this.#client, this.#scenario);
+    this.#say('reading the record');
+    try {
+      const answer = await this.#records.bringIn(brought.files, brought.carrierIndex, rateHz);
+      this.recordFaults = answer.kind === 'refused' ? answer.faults : [];
+      this.#say(answer.kind === 'refused' ? 'not taken' : answer.message);
+    } catch (error) {
+      this.#say(`the record could not be read: ${error instanceof Error ? error.message : String(error)}`);
+    }
+  }
+
+  #answerFaults(rateHz: number | null): void {
+    this.recordFaults = [];
+    if (rateHz !== null && this.#brought !== null) void this.#bringIn(this.#brought, rateHz);
   }
 
   async #openClaim(text: string | null): Promise<void> {
@@ -171,11 +210,21 @@ export class KneepointApp extends LitElement {
       ></kp-chain>
       <div class="bench">
         <aside class="settings" aria-label="Settings">
+          ${
+            this.recordFaults.length === 0
+              ? nothing
+              : html`<kp-record-faults
+                  .faults=${this.recordFaults}
+                  @faults-answered=${({ detail }: CustomEvent<number | null>) => this.#answerFaults(detail)}
+                ></kp-record-faults>`
+          }
           <kp-settings
             .draft=${state.draft}
             .report=${report}
             .issues=${state.issues}
             .block=${state.block}
+            .records=${state.records}
+            .carrier=${state.carrier}
           ></kp-settings>
           <kp-fault-list .issues=${state.issues}></kp-fault-list>
         </aside>
@@ -206,7 +255,14 @@ export class KneepointApp extends LitElement {
         .notice=${state.notice}
       ></kp-answer>
       <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
-      <kp-spectrum-panel class="picture" .report=${report} .detail=${detail}></kp-spectrum-panel>
+      <kp-spectrum-panel
+        class="picture"
+        .report=${report}
+        .detail=${detail}
+        .draft=${state.block === 'data' ? state.draft : null}
+        .issues=${state.issues}
+        .carrier=${state.carrier}
+      ></kp-spectrum-panel>
       <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
       <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
     `;
@@ -255,6 +311,8 @@ export class KneepointApp extends LitElement {
       @drop=${this.#onDrop}
       @scenario-edit=${({ detail }: ScenarioEdit) => this.#scenario.edit(detail.path, detail.value, detail.live)}
       @page-action=${this.#onAction}
+      @record-files=${({ detail }: RecordFilesChosen) => this.#whenLoaded(this.#bringIn(detail))}
+      @carrier-chosen=${({ detail }: CustomEvent<number>) => this.#store.update({ carrier: detail })}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
       @door-chosen=${({ detail }: CustomEvent<Door>) => void this.#openDoor(detail)}
       @preset-chosen=${({ detail }: CustomEvent<string>) => this.#scenario.loadPreset(detail)}

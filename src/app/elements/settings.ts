@@ -3,6 +3,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { Report } from '../../../shared/schema/report.ts';
 import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import type { RecordFacts } from '../../worker/client.ts';
 import type { BlockName } from '../state/appState.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
 import { amplifierSettings } from './settings/amplifierSettings.ts';
@@ -23,12 +24,16 @@ export class Settings extends LitElement {
     report: { attribute: false },
     issues: { attribute: false },
     block: {},
+    records: { attribute: false },
+    carrier: { attribute: false },
     further: { state: true },
   };
   declare draft: Scenario | null;
   declare report: Report | null;
   declare issues: readonly Issue[];
   declare block: BlockName;
+  declare records: readonly RecordFacts[];
+  declare carrier: number | null;
   declare further: typeof import('./settings/furtherSettings.ts') | null;
   /** The last amplifier of the default kind, to come back to after a look at a published one. */
   #ownModel: AmplifierModelSettings | null = null;
@@ -39,6 +44,8 @@ export class Settings extends LitElement {
     this.report = null;
     this.issues = [];
     this.block = 'amplifier';
+    this.records = [];
+    this.carrier = null;
     this.further = null;
   }
 
@@ -76,6 +83,8 @@ export class Settings extends LitElement {
       resolved: this.report?.scenario ?? null,
       issues: this.issues,
       amplifier: this.report?.amplifier ?? null,
+      records: this.records,
+      carrier: this.carrier,
     };
     return html`
       <section class="point" aria-label="Operating point">

@@ -1,14 +1,15 @@
 // The picture that proves the answer: the emission plot with its switches, legend, read-out, condition and table.
 import { css, html, LitElement, nothing } from 'lit';
 import { formatEngineering, formatFixed, formatOffset, formatQuantity } from '../../../shared/format/numbers.ts';
+import type { Issue } from '../../../shared/schema/issue.ts';
 import type { Report } from '../../../shared/schema/report.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { RunDetail } from '../../worker/client.ts';
 import { type SpectrumModel, type SpectrumSpan, type SpectrumView, spectrumModel } from '../charts/spectrumModel.ts';
-import type { CursorMoved } from '../charts/spectrumPlot.ts';
+import type { CursorMoved, PlotArea, PlotDrawn } from '../charts/spectrumPlot.ts';
 import { spectrumCondition } from '../format/conditions.ts';
 import { baseStyles, controlStyles, tableStyles } from '../styles/shared.ts';
 import { warningsAt } from './warningPlaces.ts';
-import '../charts/spectrumPlot.ts';
 import './swatch.ts';
 import './warnings.ts';
 
@@ -19,6 +20,10 @@ export class SpectrumPanel extends LitElement {
   static override properties = {
     report: { attribute: false },
     detail: {},
+    draft: { attribute: false },
+    issues: { attribute: false },
+    carrier: { attribute: false },
+    isHeld: { state: true },
     view: { state: true },
     span: { state: true },
     off: { state: true },
@@ -27,17 +32,28 @@ export class SpectrumPanel extends LitElement {
   };
   declare report: Report | null;
   declare detail: RunDetail;
+  /** The scenario whose carriers can be moved on the plot, or null when they cannot. */
+  declare draft: Scenario | null;
+  declare issues: readonly Issue[];
+  declare carrier: number | null;
+  declare isHeld: boolean;
   declare view: SpectrumView;
   declare span: SpectrumSpan;
   declare off: ReadonlySet<string>;
   declare bin: number | null;
   declare isTableOpen: boolean;
   #model: SpectrumModel | null = null;
+  /** Where the axes lay when the plot was last drawn. */
+  #area: PlotArea | null = null;
 
   constructor() {
     super();
     this.report = null;
     this.detail = 'full';
+    this.draft = null;
+    this.issues = [];
+    this.carrier = null;
+    this.isHeld = false;
     this.view = 'comparison';
     this.span = 'near';
     this.off = new Set();
@@ -45,7 +61,14 @@ export class SpectrumPanel extends LitElement {
     this.isTableOpen = false;
   }
 
+  override connectedCallback(): void {
+    super.connectedCallback();
+    // The words of the first screen do not wait for the plot, which has its data only after the first run.
+    void import('../charts/spectrumPlot.ts');
+  }
+
   protected override willUpdate(changed: Map<string, unknown>): void {
+    if (changed.has('draft') && this.draft !== null) void import('./waveform/carrierHandles.ts');
     if (changed.has('report') || changed.has('view')) {
       this.#model = this.report === null ? null : spectrumModel(this.report, this.view);
     }
@@ -68,6 +91,26 @@ export class SpectrumPanel extends LitElement {
         ([value, text]) => html`<button aria-pressed=${value === now} @click=${() => set(value)}>${text}</button>`,
       )}
     </div>`;
+  }
+
+  #onDrawn(area: PlotArea): void {
+    const isNew = JSON.stringify(area) !== JSON.stringify(this.#area);
+    this.#area = area;
+    if (isNew && this.draft !== null) this.requestUpdate();
+  }
+
+  #handles() {
+    if (this.draft === null) return nothing;
+    return html`<kp-carrier-handles
+      .carriers=${this.draft.waveform.carriers}
+      .widthsHz=${this.report?.waveform.carriers.map(({ channelBandwidthHz }) => channelBandwidthHz) ?? []}
+      .issues=${this.issues}
+      .chosen=${this.carrier}
+      .area=${this.#area}
+      @drag-changed=${({ detail }: CustomEvent<boolean>) => {
+        this.isHeld = detail;
+      }}
+    ></kp-carrier-handles>`;
   }
 
   #legend(model: SpectrumModel) {
@@ -162,6 +205,7 @@ export class SpectrumPanel extends LitElement {
         )}
       </div>
       ${model === null ? html`<div class="legend"></div>` : this.#legend(model)}
+      <div class="frame">
       <kp-spectrum-plot
         .model=${model}
         .span=${this.span}
@@ -170,7 +214,11 @@ export class SpectrumPanel extends LitElement {
         @cursor-moved=${(event: CursorMoved) => {
           this.bin = event.detail.bin;
         }}
+        .isHeld=${this.isHeld}
+        @plot-drawn=${(event: PlotDrawn) => this.#onDrawn(event.detail)}
       ></kp-spectrum-plot>
+      ${this.#handles()}
+      </div>
       ${
         model === null || report === null
           ? nothing
@@ -249,6 +297,9 @@ export class SpectrumPanel extends LitElement {
       }
       .legend button[aria-pressed="false"] kp-swatch {
         opacity: 0.35;
+      }
+      .frame {
+        position: relative;
       }
       kp-spectrum-plot {
         height: clamp(18rem, 50vh, 38rem);

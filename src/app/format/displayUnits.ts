@@ -9,7 +9,10 @@ export interface DisplayUnit {
 const BY_FIELD: Readonly<Record<string, DisplayUnit>> = {
   carrierFrequencyHz: { unit: 'GHz', factor: 1e9 },
   subcarrierSpacingHz: { unit: 'kHz', factor: 1e3 },
+  symbolRateHz: { unit: 'Msym/s', factor: 1e6 },
+  toneSpacingHz: { unit: 'kHz', factor: 1e3 },
   overlapS: { unit: 'µs', factor: 1e-6 },
+  periodS: { unit: 'ms', factor: 1e-3 },
   biasTimeConstantS: { unit: 'ns', factor: 1e-9 },
 };
 const BY_UNIT: Readonly<Record<string, DisplayUnit>> = {

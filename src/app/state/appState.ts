@@ -3,6 +3,7 @@ import type { Issue } from '../../../shared/schema/issue.ts';
 import type { Progress, Report } from '../../../shared/schema/report.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { RunDetail } from '../../worker/protocol.ts';
+import type { RecordFacts } from '../../worker/recordProtocol.ts';
 
 export const BLOCKS = ['data', 'crest', 'predistorter', 'amplifier', 'antenna'] as const;
 export type BlockName = (typeof BLOCKS)[number];
@@ -33,6 +34,10 @@ export interface AppState {
   /** One message to the user, such as that an address was damaged. */
   readonly notice: string | null;
   readonly block: BlockName;
+  /** Records brought in; they are gone after a reload. */
+  readonly records: readonly RecordFacts[];
+  /** The carrier last taken up on the picture or in its row, or null. */
+  readonly carrier: number | null;
   readonly canUndo: boolean;
   readonly canRedo: boolean;
 }

@@ -44,6 +44,8 @@ export function initialState(): AppState {
     fault: null,
     notice: null,
     block: 'amplifier',
+    records: [],
+    carrier: null,
     canUndo: false,
     canRedo: false,
   };

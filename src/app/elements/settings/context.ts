@@ -3,6 +3,7 @@ import { html } from 'lit';
 import type { Issue } from '../../../../shared/schema/issue.ts';
 import type { AmplifierReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
+import type { RecordFacts } from '../../../worker/client.ts';
 import { describeField } from '../../fields/describeField.ts';
 import type { ListKind } from '../../fields/listText.ts';
 import { valueAt } from '../../fields/paths.ts';
@@ -18,6 +19,10 @@ export interface SettingsContext {
   readonly issues: readonly Issue[];
   /** The amplifier of the last result. */
   readonly amplifier: AmplifierReport | null;
+  /** Records brought into the page. */
+  readonly records: readonly RecordFacts[];
+  /** The carrier that was last chosen on the picture or in the rows, or null. */
+  readonly carrier: number | null;
 }
 
 export interface FieldOptions {
