@@ -12,6 +12,7 @@ export { openCsv, readCsv } from './record/csv.ts';
 export type { Digest, FileFacts, FileOutcome, FileReader, FileRecord } from './record/fileRecord.ts';
 export { openSigmf, readSigmf, type SigmfSource, writeSigmf } from './record/sigmf.ts';
 export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simulation/amplifyRecord.ts';
+export type { RecordSettings } from './simulation/checkRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';
 export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
@@ -21,8 +22,9 @@ export {
   type MeasureRecordInput,
   measureRecord,
   type RecordInput,
-  type RecordReport,
 } from './simulation/measureRecord.ts';
+export { beginRecord, type FirstReading, type SecondReading } from './simulation/measureStream.ts';
+export type { RecordReport } from './simulation/recordReport.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
 export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';
 export { evaluateStudy, type StudyEvaluation } from './study/evaluateStudy.ts';

@@ -5,21 +5,31 @@
 
 import { limitName } from '../../../shared/format/limitText.ts';
 import type { Warning } from '../../../shared/schema/issue.ts';
-import type { AclrReading, OutputReport, Verdict } from '../../../shared/schema/report.ts';
+import type { AclrReading, OutputReport, TwoToneReading, Verdict } from '../../../shared/schema/report.ts';
 import type { LimitSettings } from '../../../shared/schema/scenario.ts';
 import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
 
 type Of = Verdict['of'];
 type LimitOf<Reading extends LimitSettings['reading']> = Extract<LimitSettings, { reading: Reading }>;
 
+/** What limits are held against: of an output of a run, or of a record. */
+export type JudgedOutput = Pick<OutputReport, 'aclr' | 'masks' | 'slots' | 'occupiedBandwidthHz'> & {
+  readonly evm: Pick<NonNullable<OutputReport['evm']>, 'rmsPercent'> | null;
+  readonly notch: Pick<NonNullable<OutputReport['notch']>, 'ratioDb' | 'sourceRatioDb'> | null;
+  readonly twoTone: {
+    readonly tones: readonly Pick<TwoToneReading['tones'][number], 'side' | 'levelDb'>[];
+    readonly products: readonly Pick<TwoToneReading['products'][number], 'order' | 'side' | 'ratioDb'>[];
+  } | null;
+};
+
 /** Every limit for one output, worst margin first. A limit whose reading does not exist gives no verdict. */
-export function judge(of: Of, output: OutputReport, limits: readonly LimitSettings[]): Verdict[] {
+export function judge(of: Of, output: JudgedOutput, limits: readonly LimitSettings[]): Verdict[] {
   const verdicts = limits.flatMap((limit) => verdictOn(of, output, limit) ?? []);
   return verdicts.sort((a, b) => a.marginDb - b.marginDb);
 }
 
 /** A warning for every limit that has no verdict on this output. */
-export function unjudged(output: OutputReport, limits: readonly LimitSettings[]): Warning[] {
+export function unjudged(output: JudgedOutput, limits: readonly LimitSettings[]): Warning[] {
   return limits
     .filter((limit) => verdictOn('uncorrected', output, limit) === null)
     .map((limit) => ({
@@ -29,7 +39,7 @@ export function unjudged(output: OutputReport, limits: readonly LimitSettings[])
 }
 
 /** One limit for one output; null when there is no reading to hold against it. */
-function verdictOn(of: Of, output: OutputReport, limit: LimitSettings): Verdict | null {
+function verdictOn(of: Of, output: JudgedOutput, limit: LimitSettings): Verdict | null {
   switch (limit.reading) {
     case 'aclr':
       return judgeAclr(of, output, limit);
@@ -82,7 +92,7 @@ function verdictOf(of: Of, { reading, source, status }: LimitSettings, finding: 
 type AclrFinding = Pick<Verdict, 'required' | 'measured' | 'unit' | 'marginDb' | 'metBy'>;
 
 /** The worst channel and side. Where a density may stand in for the ratio, each reading counts by the easier of the two. */
-function judgeAclr(of: Of, output: OutputReport, limit: LimitOf<'aclr'>): Verdict | null {
+function judgeAclr(of: Of, output: JudgedOutput, limit: LimitOf<'aclr'>): Verdict | null {
   const judged = output.aclr
     .filter((reading) => limit.channel === 'all' || limit.channel === reading.channel)
     .map((reading) => ({ reading, finding: easierOf(reading, limit) }));
@@ -114,21 +124,21 @@ function easierOf(reading: AclrReading, { requiredDb, absoluteDbmPerMHz }: Limit
   };
 }
 
-function judgeEvm(of: Of, { evm }: OutputReport, limit: LimitOf<'evm'>): Verdict | null {
+function judgeEvm(of: Of, { evm }: JudgedOutput, limit: LimitOf<'evm'>): Verdict | null {
   if (evm === null) return null;
   const { requiredPercent: required } = limit;
   const marginDb = amplitudeRatioToDb(required / Math.max(evm.rmsPercent, 1e-12));
   return verdictOf(of, limit, { required, measured: evm.rmsPercent, unit: '%', marginDb });
 }
 
-function judgeMask(of: Of, { masks }: OutputReport, limit: LimitOf<'mask'>): Verdict | null {
+function judgeMask(of: Of, { masks }: JudgedOutput, limit: LimitOf<'mask'>): Verdict | null {
   const mask = masks.find(({ name }) => name === limit.name);
   if (mask === undefined) return null;
   const { name, side, atHz, limitedBy, limitDbm: required, levelDbm: measured, worstMarginDb: marginDb } = mask;
   return verdictOf(of, limit, { name, side, atHz, limitedBy, required, measured, unit: 'dBm', marginDb });
 }
 
-function judgeOccupiedBandwidth(of: Of, output: OutputReport, limit: LimitOf<'occupiedBandwidth'>): Verdict {
+function judgeOccupiedBandwidth(of: Of, output: JudgedOutput, limit: LimitOf<'occupiedBandwidth'>): Verdict {
   const { requiredHz: required } = limit;
   const measured = output.occupiedBandwidthHz;
   const marginDb = powerRatioToDb(required / Math.max(measured, 1e-12));
@@ -138,7 +148,7 @@ function judgeOccupiedBandwidth(of: Of, output: OutputReport, limit: LimitOf<'oc
 /** A notch of the waveform itself less than this above a reading fills it noticeably. */
 const NOTCH_SOURCE_RANGE_DB = 15;
 
-function judgeNotch(of: Of, { notch }: OutputReport, limit: LimitOf<'notch'>): Verdict | null {
+function judgeNotch(of: Of, { notch }: JudgedOutput, limit: LimitOf<'notch'>): Verdict | null {
   if (notch === null) return null;
   const { requiredDb: required } = limit;
   const { ratioDb: measured, sourceRatioDb } = notch;
@@ -146,7 +156,7 @@ function judgeNotch(of: Of, { notch }: OutputReport, limit: LimitOf<'notch'>): V
   return verdictOf(of, limit, { required, measured, unit: 'dB', marginDb: measured - required, limitedBy });
 }
 
-function judgeSlot(of: Of, { slots }: OutputReport, limit: LimitOf<'slot'>): Verdict | null {
+function judgeSlot(of: Of, { slots }: JudgedOutput, limit: LimitOf<'slot'>): Verdict | null {
   const slot = slots.find(({ name }) => name === limit.name);
   if (slot === undefined) return null;
   const { requiredDb: required } = limit;
@@ -155,7 +165,7 @@ function judgeSlot(of: Of, { slots }: OutputReport, limit: LimitOf<'slot'>): Ver
 }
 
 /** The weaker tone over the stronger product of the order. */
-function judgeIntermodulation(of: Of, { twoTone }: OutputReport, limit: LimitOf<'intermodulation'>): Verdict | null {
+function judgeIntermodulation(of: Of, { twoTone }: JudgedOutput, limit: LimitOf<'intermodulation'>): Verdict | null {
   if (twoTone === null) return null;
   const { tones, products } = twoTone;
   const weaker = Math.min(...tones.map(({ levelDb }) => levelDb));

@@ -14,8 +14,8 @@ import {
   type MeasureRecordInput,
   measureRecord,
   type RecordInput,
-  type RecordReport,
 } from '../../../src/engine/simulation/measureRecord.ts';
+import type { RecordReport } from '../../../src/engine/simulation/recordReport.ts';
 
 const folder = join(import.meta.dirname, '..', '..', 'captures');
 
@@ -224,7 +224,7 @@ describe('what is not there is not read', () => {
     const faults = outcome.kind === 'invalid' ? outcome.issues.map(formatIssue) : [];
     expect(faults).toEqual([
       'reference must have the record’s sample rate, 1000000 Hz, got 2000000 Hz; resample one of them',
-      'reference must hold as many samples as the record, 1024: both are one period, got 1000 samples; cut both to one period of the waveform',
+      'reference must hold power, got zeros only; give a record of a signal',
       'segmentLength must be a power of two up to the record’s 1024 samples, got 1000; pick such a length',
       'ownBandwidthHz must be above 0 Hz, got -1; give a bandwidth in Hz',
       'spacingHz must be above 0 Hz, got 0; give a bandwidth in Hz',
