@@ -18,13 +18,12 @@ export { coarseScenario } from './simulation/coarseScenario.ts';
 export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
 export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
 export {
-  type MeasureOutcome,
   type MeasureRecordInput,
   measureRecord,
   type RecordInput,
 } from './simulation/measureRecord.ts';
 export { beginRecord, type FirstReading, type SecondReading } from './simulation/measureStream.ts';
-export type { RecordReport } from './simulation/recordReport.ts';
+export type { MeasureOutcome, RecordReport } from './simulation/recordReport.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
 export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';
 export { evaluateStudy, type StudyEvaluation } from './study/evaluateStudy.ts';

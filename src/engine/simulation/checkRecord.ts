@@ -1,7 +1,9 @@
 // How a record is to be measured, and every fault of that and of the record.
 import { type Issue, printValue } from '../../../shared/schema/issue.ts';
 import type { AclrRule } from '../../../shared/schema/measurement.ts';
+import { nearest } from '../../../shared/schema/parse.ts';
 import type { LimitSettings, MaskLimitSettings } from '../../../shared/schema/scenario.ts';
+import { limitSetIds } from '../../../shared/tables/limitSets.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { nextPowerOfTwo } from '../dsp/fft.ts';
 import { type SpectrumOptions, segmentLengthFor } from '../dsp/spectrum.ts';
@@ -28,6 +30,8 @@ export interface RecordSettings {
   };
   /** What the readings are held against. */
   readonly limits?: readonly LimitSettings[];
+  /** A set of limits (shared/tables/limitSets.ts) for the record as one carrier; brings its channels with it. */
+  readonly limitSet?: string | null;
   /** Mean power at the antenna port that the record's mean power stands for. */
   readonly meanPowerDbm?: number | null;
   /** A band inside the own channel that should be empty. */
@@ -82,6 +86,7 @@ export function checkSettings(settings: RecordSettings, sampleRateHz: number, sa
     ...checkChannelOptions(settings.channels ?? {}, sampleRateHz),
     ...checkNotch(settings.notch ?? null, sampleRateHz),
     ...checkLimits(settings),
+    ...checkLimitSet(settings),
     ...(rate === null ? [] : [rate]),
   ];
 }
@@ -126,6 +131,20 @@ function checkLimits({ limits = [], meanPowerDbm }: RecordSettings): Issue[] {
     const remedy = 'state the mean power at the antenna port';
     return [{ path: 'meanPowerDbm', rule, value: printValue(undefined), remedy }];
   });
+}
+
+/** What a set needs that no spectrum tells; whether the carrier fits it is seen when its channel is known. */
+function checkLimitSet({ limitSet, meanPowerDbm }: RecordSettings): Issue[] {
+  if (typeof limitSet !== 'string') return [];
+  if (!limitSetIds.includes(limitSet)) {
+    const near = nearest(limitSet, limitSetIds);
+    const remedy = near === null ? `the sets are ${limitSetIds.join(', ')}` : `did you mean ${near}?`;
+    return [{ path: 'limits', rule: 'must be a limit set', value: printValue(limitSet), remedy }];
+  }
+  if (typeof meanPowerDbm === 'number') return [];
+  const rule = `must be known: the limits of ${limitSet} are powers at the antenna port`;
+  const remedy = 'state the mean power at the antenna port';
+  return [{ path: 'meanPowerDbm', rule, value: printValue(undefined), remedy }];
 }
 
 /** True for a mask in dB against the mean power, without absolute levels. */

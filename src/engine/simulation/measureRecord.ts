@@ -2,14 +2,13 @@
 // gain, NMSE and EVM. The whole file is one record and is never renormalised: powers are relative to |x| = 1 (dBfs).
 //
 // Segments wrap around the end of a record only when it is one period (recordPeriod).
-import type { Issue } from '../../../shared/schema/issue.ts';
 import type { ComplexSignal } from '../dsp/complex.ts';
 import { estimateSpectrum } from '../dsp/spectrum.ts';
 import { measureCcdf, measurePapr } from '../measurement/ccdf.ts';
 import { checkReference, checkSettings, checkStatistics, type RecordSettings, spectrumOptions } from './checkRecord.ts';
 import { compareRecords } from './compareRecords.ts';
 import { isOnePeriod } from './recordPeriod.ts';
-import { type RecordReport, writeRecordReport } from './recordReport.ts';
+import { type MeasureOutcome, writeRecordReport } from './recordReport.ts';
 import { statisticsOf } from './recordStatistics.ts';
 
 /** A record and its rate, as a reader gives it. */
@@ -23,10 +22,6 @@ export interface MeasureRecordInput extends RecordInput, RecordSettings {
   readonly reference?: RecordInput | null;
 }
 
-export type MeasureOutcome =
-  | { readonly kind: 'record'; readonly record: RecordReport }
-  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
-
 /** Measures a record, or says what makes it unusable. */
 export function measureRecord(input: MeasureRecordInput): MeasureOutcome {
   const { signal, sampleRateHz, reference } = input;
@@ -39,7 +34,7 @@ export function measureRecord(input: MeasureRecordInput): MeasureOutcome {
   if (issues.length > 0) return { kind: 'invalid', issues };
   const periodic = input.isOnePeriod ?? isOnePeriod(signal);
   const options = spectrumOptions(input, sampleRateHz, statistics.sampleCount, periodic);
-  const record = writeRecordReport({
+  return writeRecordReport({
     settings: input,
     statistics,
     options,
@@ -51,5 +46,4 @@ export function measureRecord(input: MeasureRecordInput): MeasureOutcome {
       ? (channels) => compareRecords(reference.signal, signal, sampleRateHz, channels, periodic)
       : null,
   });
-  return { kind: 'record', record };
 }

@@ -11,8 +11,7 @@ import { createPowerCells, createPowerRanks } from '../dsp/powerRanks.ts';
 import { createSegmentAverager } from '../dsp/segmentAverager.ts';
 import { ccdf, ccdfLevelsDb, PAPR_PROBABILITIES } from '../measurement/ccdf.ts';
 import { checkSettings, checkStatistics, type RecordSettings, spectrumOptions } from './checkRecord.ts';
-import type { MeasureOutcome } from './measureRecord.ts';
-import { writeRecordReport } from './recordReport.ts';
+import { type MeasureOutcome, writeRecordReport } from './recordReport.ts';
 import { gatherStatistics, type RecordStatistics } from './recordStatistics.ts';
 
 export interface FirstReading {
@@ -84,7 +83,7 @@ function readAgain(
     const spectrum = averager.finish();
     const ccdfTrace = curve.finish();
     const parts = { settings, statistics, options, spectrum, papr, ccdf: ccdfTrace, isStreamed: true, compare: null };
-    return { kind: 'record', record: writeRecordReport(parts) };
+    return writeRecordReport(parts);
   };
   return { push, finish };
 }

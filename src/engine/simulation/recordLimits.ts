@@ -1,15 +1,16 @@
 // Channels and masks of a record's spectrum, and the limits they are held against.
-import type { Warning } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { AclrRule } from '../../../shared/schema/measurement.ts';
 import type { AclrReading, MaskReading, Verdict } from '../../../shared/schema/report.ts';
 import type { LimitSettings } from '../../../shared/schema/scenario.ts';
+import { limitSetFor } from '../../../shared/tables/limitSets.ts';
 import { formatHz, megahertz } from '../dsp/frequencyText.ts';
 import { isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelPlaces, channelSpanHz, measureAclr } from '../measurement/aclr.ts';
 import { type MaskScale, measureMask } from '../measurement/emissionMask.ts';
 import { filterSpanHz } from '../measurement/measuringFilter.ts';
 import { channelsForRule } from './channelPlan.ts';
-import { isRelative } from './checkRecord.ts';
+import { isRelative, type RecordSettings } from './checkRecord.ts';
 import type { RecordChannels } from './recordChannels.ts';
 import type { RecordReport } from './recordReport.ts';
 import { judge, unjudged } from './verdicts.ts';
@@ -39,6 +40,36 @@ function channelsOf(channels: RecordChannels, rule: AclrRule | null): AclrChanne
     { name: 'adjacent', offsetHz: spacingHz, bandwidthHz },
     { name: 'alternate', offsetHz: 2 * spacingHz, bandwidthHz },
   ];
+}
+
+/** What a record is held against, and where it is measured for it. */
+export interface RecordLimits {
+  readonly limits: readonly LimitSettings[];
+  readonly rule: AclrRule | null;
+  readonly notes: readonly string[];
+}
+
+/** The limits given and those of the set; or why the set does not fit the record. */
+export function limitsOf(settings: RecordSettings, channels: RecordChannels): RecordLimits | Issue[] {
+  const { limits = [], limitSet = null } = settings;
+  const rule = settings.channels?.rule ?? null;
+  if (limitSet === null) return { limits, rule, notes: [] };
+  const record = { kind: 'record', standard: null, relativePowerDb: 0, modulation: null, symbolRateHz: null } as const;
+  const made = limitSetFor(limitSet, {
+    carriers: [{ ...record, ...carrierOf(channels) }],
+    carrierFrequencyHz: settings.centreFrequencyHz ?? null,
+    antennaMeanDbm: settings.meanPowerDbm ?? null,
+  });
+  if (made.kind === 'invalid') return made.issues.map(ofRecord);
+  const ofSet = typeof made.channels === 'string' && made.channels !== 'auto' ? made.channels : null;
+  return { limits: [...made.limits, ...limits], rule: rule ?? ofSet, notes: made.notes };
+}
+
+/** A set speaks of scenarios; the same of a record. */
+function ofRecord(issue: Issue): Issue {
+  const path = issue.path.replace(/^waveform\.carriers\.0\./, 'channels.');
+  const remedy = path === 'channels.channelBandwidthHz' ? `${issue.remedy}: state the channel’s spacing` : issue.remedy;
+  return { ...issue, path, remedy };
 }
 
 /** Every channel of the rule, or adjacent and alternate; null where it lies outside the record. */

@@ -1,5 +1,5 @@
 // The readings of a record from its spectrum, its envelope and its sums, wherever those come from.
-import type { Warning } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { CcdfTrace, MaskReading, PaprPoint, SpectrumConditions } from '../../../shared/schema/report.ts';
 import type { Samples } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
@@ -9,6 +9,7 @@ import type { RecordSettings, RecordSpectrumOptions } from './checkRecord.ts';
 import type { RecordComparison } from './compareRecords.ts';
 import { chooseChannels, type RecordChannels } from './recordChannels.ts';
 import {
+  limitsOf,
   type RecordAclrReading,
   type RecordScale,
   type RecordVerdict,
@@ -44,6 +45,8 @@ export interface RecordReport {
   readonly notch: RecordNotchReading | null;
   readonly twoTone: RecordTwoToneReading | null;
   readonly verdicts: readonly RecordVerdict[];
+  /** What a set of limits took for granted, in words. */
+  readonly limitNotes: readonly string[];
   readonly reference: RecordComparison | null;
   readonly conditions: Omit<SpectrumConditions, 'unit'> & {
     readonly unit: 'dBfs';
@@ -58,6 +61,10 @@ export interface RecordReport {
   };
   readonly warnings: readonly Warning[];
 }
+
+export type MeasureOutcome =
+  | { readonly kind: 'record'; readonly record: RecordReport }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 export interface RecordParts {
   readonly settings: RecordSettings;
@@ -75,14 +82,18 @@ export interface RecordParts {
     | null;
 }
 
-export function writeRecordReport(parts: RecordParts): RecordReport {
+/** The report, or why a set of limits does not fit the record. */
+export function writeRecordReport(parts: RecordParts): MeasureOutcome {
   const { settings, statistics, options, spectrum, isStreamed } = parts;
   const { sampleRateHz } = options;
   const occupied = measureOccupiedBandwidth(spectrum);
   const channels = chooseChannels(occupied, settings.channels ?? {});
+  const held = limitsOf(settings, channels);
+  if (!('limits' in held)) return { kind: 'invalid', issues: held };
+  const { limits, rule } = held;
   const scale = scaleOf(statistics.meanPower, settings.meanPowerDbm ?? null);
-  const aclr = readChannels(spectrum, sampleRateHz, channels, settings.channels?.rule ?? null, scale);
-  const masks = readMasks(spectrum, sampleRateHz, channels, settings.limits ?? [], scale);
+  const aclr = readChannels(spectrum, sampleRateHz, channels, rule, scale);
+  const masks = readMasks(spectrum, sampleRateHz, channels, limits, scale);
   const notch = readNotch(spectrum, options.window, channels, settings.notch ?? null);
   const twoTone = readTwoTone(spectrum, options.window, settings.twoTone ?? false, scale.unitDbm);
   const compared = parts.compare?.(channels) ?? { comparison: null, warnings: [] };
@@ -112,7 +123,7 @@ export function writeRecordReport(parts: RecordParts): RecordReport {
     },
     traces: { spectrum: { frequencyHz, level: levelOf(spectrum) }, ccdf: parts.ccdf },
   };
-  const judged = recordVerdicts(report, settings.limits ?? []);
+  const judged = recordVerdicts(report, limits);
   const warnings = [
     ...aclr.warnings,
     ...recordWarnings(parts, occupied.occupiedBandwidthHz),
@@ -122,7 +133,8 @@ export function writeRecordReport(parts: RecordParts): RecordReport {
     ...judged.warnings,
     ...compared.warnings,
   ];
-  return { ...report, verdicts: judged.verdicts, warnings };
+  const limitNotes = held.notes;
+  return { kind: 'record', record: { ...report, verdicts: judged.verdicts, limitNotes, warnings } };
 }
 
 function statisticsPart(statistics: RecordStatistics, sampleRateHz: number) {

@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { formatIssue } from '../../../shared/schema/issue.ts';
+import type { LimitSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, scale } from '../../../src/engine/dsp/complex.ts';
 import { readSigmf } from '../../../src/engine/record/sigmf.ts';
 import type { RecordSettings } from '../../../src/engine/simulation/checkRecord.ts';
@@ -54,7 +55,7 @@ function numbersOf(value: unknown, path = ''): [string, number][] {
 }
 
 describe('in pieces as in whole', () => {
-  const mask = {
+  const mask: LimitSettings = {
     reading: 'mask',
     name: 'own',
     unit: 'dBr',
@@ -73,7 +74,7 @@ describe('in pieces as in whole', () => {
         atLeastDbm: null,
       },
     ],
-  } as const;
+  };
   test.each<[string, RecordSettings]>([
     ['defaults', {}],
     ['a rule, a mask, a power', { channels: { rule: 'ts38104' }, limits: [mask], meanPowerDbm: 38 }],
