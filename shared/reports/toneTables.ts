@@ -105,6 +105,7 @@ const PRODUCTS: readonly ColumnOf<TonePoint>[] = [
 ];
 
 function levelsTable(levels: readonly TonePoint[], intercept: ToneIntercept | null): ReadingTable {
+  const isCorrected = levels.some(({ corrected }) => corrected !== null);
   const columns: ColumnOf<TonePoint>[] = [
     { heading: 'below sat., dB', decimals: 1, value: ({ toneBackoffDb }) => toneBackoffDb },
     ...POWERS,
@@ -113,20 +114,23 @@ function levelsTable(levels: readonly TonePoint[], intercept: ToneIntercept | nu
     ...bothSides('OIP3, dBm', 1, ({ oip3Dbm }) => oip3Dbm),
     ...bothSides('OIP3 over saturation, dB', 2, ({ oip3OverSaturationDb }) => oip3OverSaturationDb, true),
     { heading: 'compressed, dB', decimals: 2, isDetail: true, value: ({ compressionDb }) => compressionDb },
-    { heading: 'note', value: (point) => levelNote(point, intercept) },
+    { heading: 'note', value: (point) => levelNote(point, intercept, isCorrected) },
   ];
   const caption = 'Products against level: one tone below saturated power';
   return fillTable('tones', caption, levels, columns);
 }
 
-function levelNote({ toneBackoffDb, corrected, correctionUsed }: TonePoint, intercept: ToneIntercept | null): string {
+function levelNote(
+  { toneBackoffDb, corrected, correctionUsed }: TonePoint,
+  intercept: ToneIntercept | null,
+  isCorrected: boolean,
+): string {
   const counts =
     intercept !== null &&
     toneBackoffDb >= intercept.fromToneBackoffDb - 1e-9 &&
     toneBackoffDb <= intercept.toToneBackoffDb + 1e-9;
-  return [...(counts ? ['counts'] : []), ...(corrected === null || correctionUsed ? [] : ['correction not used'])].join(
-    '; ',
-  );
+  const correction = corrected === null ? 'no correction learned' : correctionUsed ? '' : 'correction not used';
+  return [...(counts ? ['counts'] : []), ...(isCorrected && correction !== '' ? [correction] : [])].join('; ');
 }
 
 function spacingsTable(spacings: readonly TonePoint[]): ReadingTable {

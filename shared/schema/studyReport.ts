@@ -269,7 +269,7 @@ export interface TonePoint {
   readonly compressionDb: number | null;
   /** Lower, then upper. */
   readonly uncorrected: readonly ToneSideIntercept[];
-  /** The correction learned on these very tones; null when not asked for. */
+  /** The correction learned on these very tones; null when not asked for, or when none could be learned. */
   readonly corrected: readonly ToneSide[] | null;
   readonly correctionUsed: boolean;
 }

@@ -42,6 +42,7 @@ export const SMALL_QUESTIONS = {
     outputBackoff: range,
   },
   spread: { kind: 'spread', seedCount: 3, unitCount: 3 },
+  tones: { kind: 'tones', toneBackoff: { fromDb: 20, toDb: 28, stepDb: 4 }, spacingsHz: [5e5, 1e6] },
 } as const;
 
 export type SmallKind = keyof typeof SMALL_QUESTIONS;

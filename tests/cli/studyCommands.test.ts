@@ -41,7 +41,7 @@ describe('the studies', () => {
       'Smallest output back-off that meets each limit',
       'What correction buys at the same clean power, and what it costs',
       'Readings against output back-off',
-      'Limit: ACLR adjacent at least 40 dB; source: made up.',
+      'Limit: ACLR adjacent ≥ 40 dB; source: made up.',
       'What bounds the first channel’s ACLR, worse side, over the runs',
       SIMULATION_CAUTION.slice(0, 40),
     ];
@@ -72,6 +72,28 @@ describe('the studies', () => {
     expect(ask.study.question.structures).toEqual([{ highestOrder: 5, memoryDepth: 1 }]);
     const spread = await asked(['spread', 'bench.json', '--seeds', '2', '--units', '0']);
     expect(spread.study.question).toMatchObject({ seedCount: 2, unitCount: 0 });
+    const places = ['--from', '20', '--to', '24', '--step', '2', '--spacing', '2MHz'];
+    const tones = await asked(['tones', 'bench.json', ...places, '--spacings', '100kHz, 1e6', '--level', '12']);
+    expect(tones.study.question).toMatchObject({
+      toneBackoff: { fromDb: 20, toDb: 24, stepDb: 2 },
+      toneSpacingHz: 2e6,
+      spacingsHz: [1e5, 1e6],
+      spacingToneBackoffDb: 12,
+      withCorrection: false,
+    });
+    expect(tones.result.levels[0].corrected).toBeNull();
+    const both = await asked([
+      'tones',
+      'bench.json',
+      '--from',
+      '8',
+      '--to',
+      '9',
+      '--spacings',
+      '1MHz',
+      '--with-correction',
+    ]);
+    expect(both.result.levels[0].corrected).toHaveLength(2);
   });
 
   test('a power not asked for is the scenario’s own at the antenna port, and said', async () => {
@@ -112,6 +134,7 @@ describe('what --out writes', () => {
     map: ['front.csv', 'margin-against-cost.svg', 'order-map.svg', 'orders.svg'],
     ask: ['ways.svg'],
     spread: ['spread.svg', 'yield.csv'],
+    tones: ['intercept.csv', 'spacings.csv', 'tones-level.svg', 'tones-spacing.svg'],
   };
 
   test.each(SMALL_KINDS)('%s: report, table, pictures and a study that repeats it', async (kind) => {
@@ -159,6 +182,12 @@ describe('exit codes', () => {
       'the corrected output fails ACLR',
     );
     expect((await end(['ladder', 'bench.json', strict, ...RANGE])).code).toBe(0);
+    const levels = (from: string, to: string) => ['--from', from, '--to', to, '--step', '2', '--spacings', '1MHz'];
+    expect((await end(['tones', 'bench.json', strict, ...levels('20', '26')])).code).toBe(0);
+    expect(await end(['tones', 'bench.json', strict, ...levels('7', '11')])).toEqual({
+      code: 1,
+      said: 'the levels allow no single intercept',
+    });
   });
 
   test('unusable input: told on stderr, nothing on stdout, code 2', async () => {

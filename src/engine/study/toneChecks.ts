@@ -9,12 +9,13 @@ import { narrowestSpacingHz, upperOverLowerDb, widestSpacingHz } from './toneSce
 import { spacingsOf } from './toneSweep.ts';
 
 const hz = (value: number) => formatEngineering(value, 'Hz');
+const rateText = ({ waveform }: Scenario) => formatEngineering(Number(waveform.sampleRateHz), 'Hz', 6);
 
 /** The spacing of the level sweep must leave room for its third-order products and fit a record. */
 export function toneIssues(scenario: Scenario, { toneSpacingHz }: TonesQuestion): Issue[] {
   const [least, most] = [narrowestSpacingHz(scenario), widestSpacingHz(scenario)];
   if (toneSpacingHz >= least && toneSpacingHz < most) return [];
-  const rate = hz(Number(scenario.waveform.sampleRateHz));
+  const rate = rateText(scenario);
   return [
     {
       path: 'question.toneSpacingHz',
@@ -32,7 +33,7 @@ export function toneWarnings(scenario: Scenario, question: TonesQuestion): Warni
   const [least, most] = [narrowestSpacingHz(scenario), widestSpacingHz(scenario)];
   const left = question.spacingsHz.filter((spacing) => spacing < least || spacing >= most);
   if (left.length > 0) {
-    const message = `${left.length} of ${left.length + fitting.length} spacings (${left.map(hz).join(', ')}) are left out: at ${hz(Number(scenario.waveform.sampleRateHz))} they must lie from ${hz(least)} to below ${hz(most)}.`;
+    const message = `${left.length} of ${left.length + fitting.length} spacings (${left.map(hz).join(', ')}) are left out: at ${rateText(scenario)} they must lie from ${hz(least)} to below ${hz(most)}.`;
     warnings.push({ code: 'tone-spacing-left-out', message });
   }
   if (question.withCorrection && scenario.predistorter !== null) {
@@ -63,6 +64,6 @@ export function toneConditions(scenario: Scenario, question: TonesQuestion): str
     `spacings at one tone ${question.spacingToneBackoffDb} dB below saturated power`,
     correction,
     'whole record on exact bins',
-    `${formatEngineering(Number(scenario.waveform.sampleRateHz), 'Hz', 6)} sample rate`,
+    `${rateText(scenario)} sample rate`,
   ].join('; ');
 }

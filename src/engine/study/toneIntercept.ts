@@ -18,6 +18,8 @@ export const MOST_SLOPE = 3.2;
 export const MOST_COMPRESSION_DB = 0.2;
 /** The value is the mean over the lowest levels that qualify, as far up as this. */
 export const AVERAGED_SPAN_DB = 10;
+/** Products further below the tones are rounding: double precision, and no amplifier. */
+export const ROUNDING_DBC = -240;
 const SIDES: readonly Side[] = ['lower', 'upper'];
 
 export type InterceptOutcome =
@@ -49,7 +51,7 @@ export function interceptOf(levels: readonly TonePoint[]): InterceptOutcome {
   if (rising.length < 2) return refuse('one level has no slope; ask for two or more');
   const fault = faultOf(lowest);
   if (fault !== null) {
-    const place = `At the lowest level, one tone ${db(lowest.toneBackoffDb)} below saturated power, `;
+    const place = `at the lowest level, one tone ${db(lowest.toneBackoffDb)} below saturated power, `;
     return refuse(`${place}${fault}`);
   }
   const end = rising.findIndex((point) => faultOf(point) !== null);
@@ -64,6 +66,9 @@ export function interceptOf(levels: readonly TonePoint[]): InterceptOutcome {
 export function faultOf({ uncorrected, compressionDb }: TonePoint): string | null {
   const slopes = uncorrected.map(({ im3Slope }) => im3Slope);
   if (slopes.some((slope) => slope === null)) return 'the third-order products lie outside the record’s band';
+  if (uncorrected.some(({ im3Dbc }) => (im3Dbc ?? 0) < ROUNDING_DBC)) {
+    return `the third-order products lie more than ${-ROUNDING_DBC} dB below the tones, at the arithmetic’s own floor`;
+  }
   const isOff = slopes.some((slope) => !(slope !== null && slope >= LEAST_SLOPE && slope <= MOST_SLOPE));
   if (isOff) {
     const [lower, upper] = slopes.map((slope) => formatFixed(slope ?? 0, 2));

@@ -37,18 +37,20 @@ export function evaluateTones(base: Scenario, question: TonesQuestion, lookup: L
     isPending(lookup, at({ toneBackoffDb, toneSpacingHz })),
   );
   const levels = pointsOf(known, smallSignal);
-  const spacings = spacingsOf(base, question).flatMap((spacing) => {
-    const readings = lookup.readings(at({ toneBackoffDb: spacingToneBackoffDb, toneSpacingHz: spacing }));
-    return readings === null ? [] : pointsOf([[spacingToneBackoffDb, readings]], null);
-  });
+  const widths = spacingsOf(base, question).map((spacing) =>
+    at({ toneBackoffDb: spacingToneBackoffDb, toneSpacingHz: spacing }),
+  );
+  const spacings = widths.flatMap((scenario) => pointsOf([[spacingToneBackoffDb, lookup.readings(scenario)]], null));
+  const isRefused = (scenario: Scenario) => lookup.outcome(scenario, false)?.kind === 'invalid';
+  const outOfReach = [
+    ...grid.filter((toneBackoffDb) => isRefused(at({ toneBackoffDb, toneSpacingHz }))),
+    ...(widths.some(isRefused) ? [spacingToneBackoffDb] : []),
+  ];
   return {
     kind: 'tones',
     levels,
     spacings,
-    outOfReachDb: grid.filter((toneBackoffDb, i) => {
-      const isMissing = known[i][1] === null;
-      return isMissing && !isPending(lookup, at({ toneBackoffDb, toneSpacingHz }));
-    }),
+    outOfReachDb: outOfReach,
     ...(settled ? interceptOf(levels) : { intercept: null, refusal: null }),
     limits: settled ? limitsOf(base, levels) : [],
     asymmetry: asymmetryOf(spacings),
