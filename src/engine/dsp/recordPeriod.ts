@@ -30,7 +30,11 @@ const ORDINARY_SPECTRUM_AT_STEP = 1;
 
 /** True when the record may be continued by itself. Needs 256 samples or more. */
 export function isOnePeriod(x: ComplexSignal): boolean {
-  const { stepRatio, spectrumRatio } = joinSigns(x);
+  return readsAsOnePeriod(joinSigns(x));
+}
+
+/** The same from the signs. */
+export function readsAsOnePeriod({ stepRatio, spectrumRatio }: JoinSigns): boolean {
   return spectrumRatio <= (stepRatio > ORDINARY_STEP ? ORDINARY_SPECTRUM_AT_STEP : ORDINARY_SPECTRUM);
 }
 

@@ -20,6 +20,7 @@ import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { limitIssues } from './checkLimits.ts';
 import { maskNotes } from './maskPlan.ts';
+import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
 import { structureOf } from './structure.ts';
 
@@ -56,7 +57,8 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   const sections: SoundSections = parsed.kind === 'scenario' ? parsed.scenario : parseSoundSections(input);
   const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform, records);
   if (resolution?.kind === 'invalid') issues.push(...resolution.issues);
-  if (sections.waveform === null) issues.push(...checkCarriers(parseSoundCarriers(input)));
+  if (sections.waveform === null) issues.push(...checkCarriers(parseSoundCarriers(input), records));
+  if (parsed.kind === 'scenario') issues.push(...recordSeedIssues(parsed.scenario));
   const waveform = resolution?.kind === 'resolved' ? resolution.waveform : null;
   const amplifier =
     sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
@@ -84,6 +86,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   };
   const notes = [
     ...(resolution?.kind === 'resolved' ? resolution.notes : []),
+    ...recordSeedWarnings(scenario),
     ...channelNotes(parsed.scenario.measurement.channels, waveform),
     ...maskNotes(parsed.scenario.limits, parsed.scenario.measurement.spectrum, waveform),
   ];

@@ -2,11 +2,13 @@
 //
 // OFDM: 12·N_RB subcarriers (TS 38.104 clause 5.3.2). Single carrier: (1 + α)·symbol rate, beyond which a
 // root-raised-cosine pulse has no power. Tones: count × spacing, each tone the owner of half a spacing on either side, so
-// that two tones and their third- and fifth-order products lie in channels of equal width. Noise: its bins.
+// that two tones and their third- and fifth-order products lie in channels of equal width. Noise: its bins. Records: the
+// band that holds 99 % of the power.
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { CarrierSettings } from '../../../shared/schema/scenario.ts';
 import type { RecordStore } from '../dsp/waveformTypes.ts';
 import { findRow } from './numerologyRow.ts';
+import { findRecord, recordWidths } from './recordCarrier.ts';
 
 /** One carrier's place in the spectrum. */
 export interface Band {
@@ -24,7 +26,7 @@ export interface Band {
 export function bandOf(
   carrier: CarrierSettings,
   carrierIndex: number,
-  _records: RecordStore,
+  records: RecordStore,
   issues: Issue[],
 ): Band | null {
   const { offsetHz } = carrier;
@@ -46,8 +48,10 @@ export function bandOf(
       return { ...place, ...widths(2 * carrier.toneSpacingHz, carrier) };
     case 'noise':
       return { ...place, ...widths(carrier.occupiedBandwidthHz, carrier) };
-    case 'record':
-      throw new RangeError('bandOf: carriers of kind record have no band yet');
+    case 'record': {
+      const record = findRecord(carrier, carrierIndex, records, issues);
+      return record && { ...place, ...recordWidths(carrier, record) };
+    }
   }
 }
 

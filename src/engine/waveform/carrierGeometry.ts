@@ -39,7 +39,10 @@ export function geometryOf(carrier: CarrierSettings, band: Band, layout: RecordL
     case 'noise':
       return noiseGeometry(carrier, band, layout);
     case 'record':
-      throw new RangeError('geometryOf: carriers of kind record have no geometry yet');
+      return {
+        geometry: plainGeometry(carrier, band, `record "${carrier.recordName}", ${formatHz(band.occupiedBandwidthHz)}`),
+        halfBinCount: Math.floor(band.occupiedBandwidthHz / 2 / binHzOf(layout)),
+      };
   }
 }
 

@@ -3,6 +3,7 @@ import type {
   MultitoneCarrierSettings,
   NoiseCarrierSettings,
   OfdmCarrierSettings,
+  RecordCarrierSettings,
   SingleCarrierSettings,
 } from '../../../shared/schema/scenario.ts';
 import type { ComplexSignal } from '../dsp/complex.ts';
@@ -12,6 +13,8 @@ import { sumTones, tonePhases } from './multitone.ts';
 import { bandLimitedNoise } from './noise.ts';
 import { notchLines } from './notch.ts';
 import { drawSymbols, modulate } from './ofdm.ts';
+import { recordSignal } from './recordCarrier.ts';
+import { planAtRate } from './recordLayout.ts';
 import { channelTaps } from './reductionFilter.ts';
 import type { ResolvedCarrier, ResolvedWaveform } from './resolvedWaveform.ts';
 import { drawSingleCarrierSymbols, shapePulses } from './singleCarrier.ts';
@@ -24,8 +27,13 @@ export interface CarrierSignal {
   readonly data: ComplexSignal | null;
 }
 
-/** One carrier with its spectral edge, drawn from `random`. */
-export function generateCarrier(resolved: ResolvedWaveform, carrier: ResolvedCarrier, random: Random): CarrierSignal {
+/** One carrier with its spectral edge, drawn from `random`; of a record the part that the seed takes. */
+export function generateCarrier(
+  resolved: ResolvedWaveform,
+  carrier: ResolvedCarrier,
+  random: Random,
+  seed: number,
+): CarrierSignal {
   const { settings } = carrier;
   switch (settings.kind) {
     case 'ofdm':
@@ -39,7 +47,7 @@ export function generateCarrier(resolved: ResolvedWaveform, carrier: ResolvedCar
     case 'noise':
       return noiseSignal(resolved, carrier, settings, random);
     case 'record':
-      throw new RangeError('generateCarrier: carriers of kind record cannot be generated yet');
+      return outsideSignal(resolved, carrier, settings, seed);
   }
 }
 
@@ -89,8 +97,19 @@ function noiseSignal(
   return { signal: bandLimitedNoise(resolved.sampleCount, carrier.halfBinCount ?? 0, random, lines), data: null };
 }
 
+function outsideSignal(
+  { sampleRateHz, sampleCount }: ResolvedWaveform,
+  carrier: ResolvedCarrier,
+  settings: RecordCarrierSettings,
+  seed: number,
+): CarrierSignal {
+  const record = required(carrier.record, carrier);
+  const plan = required(planAtRate(settings, record, sampleRateHz), carrier);
+  return { signal: recordSignal(settings, record, plan, seed, sampleCount), data: null };
+}
+
 function required<T>(part: T | null, { geometry }: ResolvedCarrier): T {
   if (part === null)
-    throw new RangeError(`generateCarrier: carrier "${geometry.label}" lacks the geometry of its kind`);
+    throw new RangeError(`generateCarrier: carrier "${geometry.label}" lacks what its kind is made of`);
   return part;
 }

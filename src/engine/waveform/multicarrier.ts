@@ -63,7 +63,7 @@ function gated(waveform: Waveform): Waveform {
 function sumCarriers(resolved: ResolvedWaveform, seed: number) {
   const sum = zeros(resolved.sampleCount);
   const data = resolved.carriers.map((carrier, i) => {
-    const part = generateCarrier(resolved, carrier, createRandom(seed, `carrier ${i}`));
+    const part = generateCarrier(resolved, carrier, createRandom(seed, `carrier ${i}`), seed);
     addPlaced(sum, part.signal, carrier);
     return part.data;
   });

@@ -6,7 +6,7 @@ import type { BurstGeometry } from '../../../shared/schema/geometry.ts';
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import type { CarrierSettings, SpectralEdgeSettings, WaveformSettings } from '../../../shared/schema/scenario.ts';
-import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
+import { NO_RECORDS, type RecordStore, type SuppliedRecord } from '../dsp/waveformTypes.ts';
 import { resolveBurst } from './burst.ts';
 import { type Band, bandOf } from './carrierBand.ts';
 import { geometryOf } from './carrierGeometry.ts';
@@ -14,6 +14,8 @@ import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
 import { checkNotch } from './notch.ts';
 import { checkNeighbours, checkRoom } from './placement.ts';
 import { layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
+import { recordNotes } from './recordCarrier.ts';
+import { layOutOnRecord, planAtRate } from './recordLayout.ts';
 import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
 import { binHzOf, movingNotes, onWholeCycles } from './wholeCycles.ts';
 
@@ -31,7 +33,8 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   const bands = bandsOf(settings.carriers, records, issues);
   // A carrier without a row has no width: the checks between fields go on with the others.
   const known = bands.filter((band) => band !== null);
-  const layout = known.length === bands.length ? layOutRecord(settings, known, issues) : null;
+  const layOut = settings.carriers.some(({ kind }) => kind === 'record') ? layOutOnRecord : layOutRecord;
+  const layout = known.length === bands.length ? layOut(settings, known, issues, records) : null;
   const handSet = settings.sampleRateHz === 'auto' ? null : settings.sampleRateHz;
   const sampleRateHz = layout?.sampleRateHz ?? handSet;
   checkNeighbours(known, issues, notes);
@@ -43,7 +46,22 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   const burst = layout && settings.burst && resolveBurst(settings.burst, layout, issues, bursts);
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
   notes.push(...movingNotes(settings.carriers, moved), ...bursts);
+  notes.push(...outsideNotes(settings.carriers, layout, records));
   return { kind: 'resolved', waveform: place(settings, moved, layout, burst, records), notes };
+}
+
+/** What is to say of the records that carriers are made of. */
+function outsideNotes(
+  carriers: readonly CarrierSettings[],
+  { sampleRateHz }: RecordLayout,
+  records: RecordStore,
+): Warning[] {
+  return carriers.flatMap((carrier, i) => {
+    const record = carrier.kind === 'record' ? records.get(carrier.recordName) : undefined;
+    if (carrier.kind !== 'record' || record === undefined) return [];
+    const plan = planAtRate(carrier, record, sampleRateHz);
+    return plan === null ? [] : recordNotes(carrier, i, record, plan);
+  });
 }
 
 /** What can be said of carriers by themselves, in their places (null: not sound), when the waveform as a whole is not. */
@@ -85,7 +103,10 @@ function place(
   const bands = bandsOf(moved, records, []).filter((band) => band !== null);
   const filters = resolveFilters(settings.spectralEdge, bands, layout);
   const edge = resolveEdge(settings.spectralEdge, layout);
-  const carriers = moved.map((carrier, i) => resolveCarrier(carrier, bands[i], filters[i], layout));
+  const carriers = moved.map((carrier, i) => {
+    const record = carrier.kind === 'record' ? (records.get(carrier.recordName) ?? null) : null;
+    return resolveCarrier(carrier, bands[i], filters[i], layout, record);
+  });
   return {
     ...layout,
     carriers,
@@ -107,6 +128,7 @@ function resolveCarrier(
   band: Band,
   filter: ResolvedFilter,
   layout: RecordLayout,
+  record: SuppliedRecord | null,
 ): ResolvedCarrier {
   const { geometry, halfBinCount } = geometryOf(carrier, band, layout);
   return {
@@ -115,18 +137,22 @@ function resolveCarrier(
     halfBinCount,
     filter,
     crestShareRatio: carrier.crestShareRatio,
-    settings: writeOutCarrier(carrier, band, geometry),
-    record: null,
+    settings: writeOutCarrier(carrier, band, geometry, record),
+    record,
   };
 }
 
 /** The moved carrier with its choices written out. Ring ratios stay "auto" where there are no rings. */
 function writeOutCarrier(
   carrier: CarrierSettings,
-  { channelBandwidthHz }: Band,
+  { channelBandwidthHz, occupiedBandwidthHz }: Band,
   { singleCarrier }: ResolvedCarrier['geometry'],
+  record: SuppliedRecord | null,
 ): CarrierSettings {
   if (carrier.kind === 'ofdm') return carrier;
+  if (carrier.kind === 'record') {
+    return { ...carrier, channelBandwidthHz, occupiedBandwidthHz, sha512: record?.sha512 ?? carrier.sha512 };
+  }
   if (carrier.kind !== 'singleCarrier') return { ...carrier, channelBandwidthHz };
   const [, ringRatio, outerRingRatio] = singleCarrier?.ringRatios ?? [];
   return {

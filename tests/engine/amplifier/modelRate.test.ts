@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
-import { denominatorOf, modelLengthFor, unstatedRateWarning } from '../../../src/engine/amplifier/modelRate.ts';
+import { modelLengthFor, unstatedRateWarning } from '../../../src/engine/amplifier/modelRate.ts';
 import { type ComplexSignal, meanPower, scale, zeros } from '../../../src/engine/dsp/complex.ts';
+import { denominatorOf } from '../../../src/engine/dsp/denominator.ts';
 import { fft } from '../../../src/engine/dsp/fft.ts';
 import { resamplePeriodic } from '../../../src/engine/dsp/resample.ts';
 import {
