@@ -2,12 +2,13 @@
 // products against the spacing on a logarithmic axis.
 import { formatEngineering, formatQuantity } from '../format/numbers.ts';
 import type { Side } from '../schema/report.ts';
-import type { StudyReport, ToneIntercept, TonePoint, ToneSide, TonesResult } from '../schema/studyReport.ts';
+import type { StudyReport, TonePoint, ToneSide, TonesResult } from '../schema/studyReport.ts';
 import type { ChartPoint } from './chartMarks.ts';
 import { axisNumber, rangeAround } from './chartRange.ts';
 import { conditionLines } from './conditionLines.ts';
 import { type ChartAxis, type ChartTrace, drawLineChart } from './lineChart.ts';
 import { PALETTE, TRACE_STYLES, type TraceStyle } from './palette.ts';
+import { decadeTicks } from './ticks.ts';
 
 type Pick = (side: ToneSide) => number | null;
 
@@ -31,77 +32,61 @@ const STYLES = {
 
 const SIDES: readonly Side[] = ['lower', 'upper'];
 
-function trace(
-  style: TraceStyle,
-  points: readonly TonePoint[],
-  x: (point: TonePoint) => number,
-  y: (point: TonePoint) => number | null,
-): ChartTrace[] {
+const IM3: Pick = ({ im3Dbc }) => im3Dbc;
+const IM5: Pick = ({ im5Dbc }) => im5Dbc;
+
+type Place = (point: TonePoint) => number;
+type Height = (point: TonePoint) => number | null;
+
+function trace(style: TraceStyle, points: readonly TonePoint[], x: Place, y: Height): ChartTrace[] {
   const read = points.filter((point) => y(point) !== null);
   if (read.length === 0) return [];
   return [{ style, dots: true, x: read.map(x), y: read.map((point) => y(point) as number) }];
 }
 
-function sideOf(readings: readonly ToneSide[] | null, side: Side): ToneSide | undefined {
-  return readings?.find((one) => one.side === side);
+/** The products of one order, fifth order first so that the third lies on top. */
+function productTraces(
+  points: readonly TonePoint[],
+  x: Place,
+  height: (side: Side, pick: Pick, of: 'uncorrected' | 'corrected') => Height,
+): ChartTrace[] {
+  return [
+    ...SIDES.flatMap((side) => trace(STYLES.im5[side], points, x, height(side, IM5, 'uncorrected'))),
+    ...SIDES.flatMap((side) => trace(STYLES.im3[side], points, x, height(side, IM3, 'uncorrected'))),
+    ...SIDES.flatMap((side) => trace(STYLES.corrected[side], points, x, height(side, IM3, 'corrected'))),
+  ];
+}
+
+function sideOf(point: TonePoint, side: Side, of: 'uncorrected' | 'corrected'): ToneSide | null {
+  return point[of]?.find((one) => one.side === side) ?? null;
 }
 
 /** Tone and products in dBm against one tone's dBm; in dB re saturation without a power scale. */
 export function drawToneLevels(report: StudyReport, result: TonesResult): string {
   const points = [...result.levels].reverse();
   const shift = scaleShift(points);
-  const x = (point: TonePoint) => toneLevel(point) + (shift ?? 0);
-  const level =
-    (side: Side, pick: Pick, corrected = false) =>
-    (point: TonePoint) => {
-      const reading = sideOf(corrected ? point.corrected : point.uncorrected, side);
-      const dbc = reading === undefined ? null : pick(reading);
-      return reading === undefined || dbc === null ? null : reading.toneLevelDb + dbc + (shift ?? 0);
-    };
-  const measured = [
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.im5[side],
-        points,
-        x,
-        level(side, ({ im5Dbc }) => im5Dbc),
-      ),
-    ),
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.im3[side],
-        points,
-        x,
-        level(side, ({ im3Dbc }) => im3Dbc),
-      ),
-    ),
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.corrected[side],
-        points,
-        x,
-        level(side, ({ im3Dbc }) => im3Dbc, true),
-      ),
-    ),
-    ...trace(STYLES.tone, points, x, x),
-  ];
-  const unit = shift === null ? 'dB re saturation' : 'dBm';
-  const values = [...measured.filter(({ style }) => style !== STYLES.im5.lower && style !== STYLES.im5.upper)].flatMap(
-    ({ y }) => Array.from(y),
-  );
-  const intercept = result.intercept;
+  const x: Place = (point) => toneLevel(point) + (shift ?? 0);
+  const products = productTraces(points, x, (side, pick, of) => (point) => {
+    const reading = sideOf(point, side, of);
+    const dbc = reading && pick(reading);
+    return reading === null || dbc === null ? null : reading.toneLevelDb + dbc + (shift ?? 0);
+  });
+  const measured = [...products, ...trace(STYLES.tone, points, x, x)];
+  const { intercept } = result;
   const cross = intercept === null ? null : intercept.oip3OverSaturationDb + (shift ?? 0);
-  const xs = points.map(x);
-  const [left, right] = rangeAround([...xs, ...(cross === null ? [] : [cross])], 8);
-  const [bottom, top] = rangeAround([...values, ...(cross === null ? [] : [cross])], 6);
-  const lines = cross === null ? [] : referenceLine(cross, left, right, bottom);
+  const [left, right] = rangeAround([...points.map(x), cross], 8);
+  // The fifth-order products fall out of the picture below: the axis ends where the third-order ones do.
+  const isFifth = (style: TraceStyle) => style === STYLES.im5.lower || style === STYLES.im5.upper;
+  const heights = measured.filter(({ style }) => !isFifth(style)).flatMap(({ y }) => Array.from(y));
+  const [bottom, top] = rangeAround([...heights, cross], 6);
+  const unit = shift === null ? 'dB re saturation' : 'dBm';
   return drawLineChart({
-    title: `${report.study.title}: level`,
+    title: `${report.study.title}, against level`,
     description: `Products of order 3 and 5 against the power of one tone. ${report.answer}`,
-    x: axis(`Power of one tone, ${unit}`, left, right, 'linear'),
-    y: axis(`Power of one line, ${unit}`, bottom, top, 'linear'),
-    traces: [...lines, ...measured],
-    points: crossPoint(intercept, cross, shift),
+    x: axis(`Power of one tone, ${unit}`, left, right),
+    y: axis(`Power of one line, ${unit}`, bottom, top),
+    traces: [...(cross === null ? [] : [referenceLine(cross, left, right, bottom)]), ...measured],
+    points: cross === null ? [] : [crossPoint(cross, unit)],
     condition: conditionLines(report.conditions),
   });
 }
@@ -118,80 +103,53 @@ function toneLevel({ uncorrected }: TonePoint): number {
   return 10 * Math.log10(sum / uncorrected.length);
 }
 
-function axis(label: string, minimum: number, maximum: number, scale: ChartAxis['scale']): ChartAxis {
-  return { label, minimum, maximum, scale, format: axisNumber };
+function axis(label: string, minimum: number, maximum: number): ChartAxis {
+  return { label, minimum, maximum, scale: 'linear', format: axisNumber };
 }
 
 /** P₃ = OIP3 + 3·(P − OIP3), as far as it lies inside the picture. */
-function referenceLine(cross: number, left: number, right: number, bottom: number): ChartTrace[] {
+function referenceLine(cross: number, left: number, right: number, bottom: number): ChartTrace {
   const from = Math.max(left, cross + (bottom - cross) / 3);
   const to = Math.min(right, cross);
-  return [{ style: STYLES.reference, x: [from, to], y: [from, to].map((at) => cross + 3 * (at - cross)) }];
+  return { style: STYLES.reference, x: [from, to], y: [from, to].map((at) => cross + 3 * (at - cross)) };
 }
 
-function crossPoint(intercept: ToneIntercept | null, cross: number | null, shift: number | null): ChartPoint[] {
-  if (intercept === null || cross === null) return [];
-  const label = `OIP3 ${formatQuantity(cross, shift === null ? 'dB re saturation' : 'dBm')}`;
-  return [{ x: cross, y: cross, colour: PALETTE.ink, shape: 'ring', label, labelAt: 'left' }];
+function crossPoint(cross: number, unit: string): ChartPoint {
+  const label = `OIP3 ${formatQuantity(cross, unit, 1)}`;
+  return { x: cross, y: cross, colour: PALETTE.ink, shape: 'ring', label, labelAt: 'left' };
 }
 
 /** Both sides of IM3 and IM5 in dBc against the spacing. */
 export function drawToneSpacings(report: StudyReport, result: TonesResult): string {
   const points = result.spacings;
-  const x = ({ toneSpacingHz }: TonePoint) => toneSpacingHz;
-  const value =
-    (side: Side, pick: Pick, corrected = false) =>
-    (point: TonePoint) => {
-      const reading = sideOf(corrected ? point.corrected : point.uncorrected, side);
-      return reading === undefined ? null : pick(reading);
-    };
-  const traces = [
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.im5[side],
-        points,
-        x,
-        value(side, ({ im5Dbc }) => im5Dbc),
-      ),
-    ),
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.corrected[side],
-        points,
-        x,
-        value(side, ({ im3Dbc }) => im3Dbc, true),
-      ),
-    ),
-    ...SIDES.flatMap((side) =>
-      trace(
-        STYLES.im3[side],
-        points,
-        x,
-        value(side, ({ im3Dbc }) => im3Dbc),
-      ),
-    ),
-  ];
-  const [bottom, top] = rangeAround(
-    traces.flatMap(({ y }) => Array.from(y)),
-    6,
-  );
-  const places = points.map(x);
+  const x: Place = ({ toneSpacingHz }) => toneSpacingHz;
+  const traces = productTraces(points, x, (side, pick, of) => (point) => {
+    const reading = sideOf(point, side, of);
+    return reading && pick(reading);
+  });
+  const heights = traces.flatMap(({ y }) => Array.from(y));
+  const [bottom, top] = rangeAround(heights, 6);
+  const [minimum, maximum] = spacingRange(points.map(x));
   const level = formatQuantity(points[0]?.toneBackoffDb ?? null, 'dB');
   return drawLineChart({
-    title: `${report.study.title}: spacing`,
+    title: `${report.study.title}, against spacing`,
     description: `Products of order 3 and 5, lower and upper, against the spacing. ${report.answer}`,
     x: {
       label: 'Tone spacing',
-      minimum: decadeBelow(Math.min(...places)),
-      maximum: decadeAbove(Math.max(...places)),
+      minimum,
+      maximum,
       scale: 'log',
       format: (hz) => formatEngineering(hz, 'Hz'),
     },
-    y: axis(`Product over one tone, dBc, one tone ${level} below saturated power`, bottom, top, 'linear'),
+    y: axis(`Product over one tone, dBc, one tone ${level} below saturated power`, bottom, top),
     traces,
     condition: conditionLines(report.conditions),
   });
 }
 
-const decadeBelow = (value: number) => 10 ** Math.floor(Math.log10(value) + 1e-2);
-const decadeAbove = (value: number) => 10 ** Math.ceil(Math.log10(value) - 1e-2);
+/** A little beyond the spacings, or whole decades where less than two marks would show. */
+function spacingRange(places: readonly number[]): readonly [number, number] {
+  const [least, most] = [Math.min(...places) / 1.2, Math.max(...places) * 1.2];
+  if (decadeTicks(least, most).length >= 2) return [least, most];
+  return [10 ** Math.floor(Math.log10(least)), 10 ** Math.ceil(Math.log10(most))];
+}

@@ -84,9 +84,9 @@ describe.each(SMALL_KINDS)('%s', (kind) => {
     const page = studyPage(report, studyFloors(known.values()));
     expect(htmlFault(page)).toBeNull();
     const text = page.replaceAll('\u00a0', ' ').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
-    for (const part of [report.answer, ...cautions, 'What bounds the first channel’s ACLR', '"requiredDb": 40']) {
-      expect(text).toContain(part);
-    }
+    for (const part of [report.answer, ...cautions, '"requiredDb": 40']) expect(text).toContain(part);
+    // Tones are lines on exact bins: no channel's floor bounds them.
+    expect(text.includes('What bounds the first channel’s ACLR')).toBe(kind !== 'tones');
     for (const { caption } of studyTables(report)) expect(text).toContain(caption);
     expect(page).toContain('@page { size: A4');
     expect(page).not.toMatch(/NaN|undefined|Infinity|\[object/);
@@ -99,7 +99,7 @@ describe.each(SMALL_KINDS)('%s', (kind) => {
         ({ heading, group, isText }) =>
           !isText &&
           !hasUnits &&
-          !/dBm?\b|%|\bW\b|^(coefficients|multiplies|tables|bytes|condition|units|pass|\d+)$/.test(
+          !/dB[mc]?\b|MHz|%|\bW\b|^(coefficients|multiplies|tables|bytes|condition|units|pass|\d+)$/.test(
             `${group} ${heading}`,
           ) &&
           !/^(coefficients|multiplies|tables|bytes|condition|units|pass|\d+)$/.test(heading),
@@ -158,6 +158,38 @@ describe('the order map', () => {
     expect(svg.match(/rx="3"/g)).toHaveLength(1);
     const grid = studyTables(report).find(({ name }) => name === 'grid-memoryPolynomial');
     expect(grid?.rows.flatMap(({ texts }) => texts).filter((text) => text.startsWith('◎'))).toHaveLength(1);
+  });
+});
+
+describe('two tones', () => {
+  test('the picture against level has both orders, both sides, the third-order line and the intercept it leads to', () => {
+    const { report } = answered('tones');
+    const { result } = report;
+    if (result.kind !== 'tones' || result.intercept === null) throw new Error('no intercept to draw');
+    const [level, spacing] = studyFigures(report).map(({ svg }) => svg);
+    const names = ['One tone', 'IM3 lower', 'IM3 upper', 'IM5 lower', 'IM5 upper', '3 dB per dB'];
+    for (const name of names) expect(level).toContain(`>${name}<`);
+    expect(level).toContain(`OIP3 ${result.intercept.oip3Dbm?.toFixed(1)}\u2009dBm`);
+    expect(spacing).toContain('>Tone spacing<');
+    expect(spacing).toContain('>1\u2009MHz<');
+  });
+
+  test('without an intercept there is no line that leads to one', () => {
+    const question = { kind: 'tones', toneBackoff: { fromDb: 7, toDb: 9 }, spacingsHz: [] };
+    const { report } = answerStudy({ scenario: SMALL_BENCH, question });
+    const figures = studyFigures(report);
+    expect(figures.map(({ name }) => name)).toEqual(['tones-level']);
+    expect(figures[0]?.svg).not.toMatch(/3 dB per dB<|OIP3/);
+    expect(studyTables(report).map(({ name }) => name)).toEqual(['tones']);
+  });
+
+  test('without a power scale levels are against saturation', () => {
+    const amplifier = { ...SMALL_BENCH.amplifier, saturatedPowerDbm: null };
+    const { report } = answerStudy(smallStudy('tones', { ...SMALL_BENCH, amplifier }));
+    for (const { columns } of studyTables(report))
+      expect(columns.map(({ heading, group }) => heading + group).join()).not.toContain('dBm');
+    for (const { svg } of studyFigures(report)) expect(svg).not.toContain('dBm');
+    expect(report.answer).toMatch(/^The third-order output intercept is \d\.\d dB over saturated power/);
   });
 });
 

@@ -26,23 +26,19 @@ function interceptText(intercept: ToneIntercept, levels: readonly TonePoint[]): 
   const relative = relativeText(oip3OverSaturationDb);
   const value = oip3Dbm === null ? relative : `${dbm(oip3Dbm)} per tone, ${relative}`;
   const [lower, upper] = sides;
-  const other = side === 'lower' ? upper : lower;
   const difference = Math.abs(lower.oip3OverSaturationDb - upper.oip3OverSaturationDb);
-  const beside =
-    difference < 0.05
-      ? ''
-      : `, the worse (${side}) side; the other is ${db(difference)} higher at ${
-          other.oip3Dbm === null ? relativeText(other.oip3OverSaturationDb) : dbm(other.oip3Dbm)
-        }`;
-  const spread = Math.max(...sides.map(({ spreadDb }) => spreadDb));
-  const from = `${formatFixed(intercept.fromToneBackoffDb, 1)} to ${db(intercept.toToneBackoffDb)}`;
+  const beside = difference < SAME_DB ? '' : ` on the worse (${side}) side, ${db(difference)} more on the other`;
+  const spread = formatFixed(Math.max(...sides.map(({ spreadDb }) => spreadDb)), 2);
+  const range = `${formatFixed(intercept.fromToneBackoffDb, 1)} to ${db(intercept.toToneBackoffDb)}`;
   const slopes = `${formatFixed(intercept.slopeLeast, 2)} to ${formatFixed(intercept.slopeMost, 2)}`;
-  const spacing = hz(levels[0].toneSpacingHz);
   return (
-    `The third-order output intercept is ${value}${beside}, at ${spacing} spacing: constant within ${formatFixed(spread, 2)} dB ` +
-    `over ${levelCount} levels of one tone ${from} below saturated power, where the products follow at ${slopes} dB per dB.`
+    `The third-order output intercept is ${value}${beside}. It holds within ${spread} dB over ${levelCount} levels, one tone ` +
+    `${range} below saturated power at ${hz(levels[0].toneSpacingHz)} spacing, where the products follow at ${slopes} dB per dB.`
   );
 }
+
+/** Below this the two sides are told as one. */
+const SAME_DB = 0.05;
 
 function relativeText(overDb: number): string {
   return `${db(Math.abs(overDb))} ${overDb >= 0 ? 'over' : 'below'} saturated power`;
@@ -61,9 +57,9 @@ function spacingText({ spacings, asymmetry }: TonesResult): string {
   if (asymmetry === null || spacings.length === 0) return '';
   const { toneSpacingHz, lowerDbc, upperDbc } = asymmetry;
   const level = db(spacings[0].toneBackoffDb);
-  const values = `${formatFixed(lowerDbc, 1)} dBc below and ${formatFixed(upperDbc, 1)} dBc above`;
+  const values = `lower ${formatFixed(lowerDbc, 1)} dBc, upper ${formatFixed(upperDbc, 1)} dBc`;
   const difference = Math.abs(lowerDbc - upperDbc);
-  if (difference < 0.05) {
+  if (difference < SAME_DB) {
     return `With one tone ${level} below saturated power both sides read alike at every spacing, within ${formatFixed(difference, 2)} dB: ${values} at ${hz(toneSpacingHz)}.`;
   }
   return `With one tone ${level} below saturated power the sides differ most at ${hz(toneSpacingHz)} spacing, by ${db(difference)}: ${values}.`;
