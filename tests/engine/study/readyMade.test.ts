@@ -20,11 +20,13 @@ describe.each(studyNames)('%s', (name) => {
   });
 });
 
-test('first batches: a ladder of 14, 7 targets × 2 outputs × 6, 3 targets × 4 ways × 6, 8 seeds and 40 units', () => {
+test('first batches: a ladder of 14, 7 targets × 2 outputs × 6, 3 targets × 4 ways × 6, 8 seeds and 40 units, 35 levels, 7 spacings', () => {
   const first = (name: string) => evaluated(studies[`quarry-link-${name}`], new Map()).pending.length;
   // 5 to 18 dB: every dB for the ladder; 5, 8, 11, 14, 17 and 18 dB where a search is all that is wanted.
   expect(first('ladder')).toBe(14);
   expect(first('shape')).toBe(7 * 2 * 6);
   expect(first('ask')).toBe(3 * 4 * 6);
   expect(first('spread')).toBe(8 + 40);
+  // 6 to 40 dB, the small-signal reference, and the spacings.
+  expect(first('tones')).toBe(35 + 1 + 7);
 });
