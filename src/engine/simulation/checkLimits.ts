@@ -139,15 +139,14 @@ function intermodulationIssues(
     const rule = 'must be 3 or 5: products of even order do not fall beside the tones';
     return [{ path: `${path}.order`, rule, value: String(order), remedy: 'use 3 or 5' }];
   }
-  const pairs = waveform.carriers.flatMap(({ geometry }) => (geometry.kind === 'twoTone' ? [geometry] : []));
-  if (pairs.length === 0) {
-    const remedy = 'use a carrier of kind "twoTone", or remove the limit';
-    return [{ path, rule: 'needs a two-tone carrier', value: 'there is none', remedy }];
+  const [carrier, ...others] = waveform.carriers.map(({ geometry }) => geometry);
+  if (carrier?.kind !== 'twoTone' || others.length > 0 || waveform.burst !== null) {
+    const value = `${waveform.carriers.length} carriers${waveform.burst === null ? '' : ' in bursts'}, first ${carrier?.kind}`;
+    const rule = 'needs a continuous two-tone carrier alone: other power falls on its products';
+    return [{ path, rule, value, remedy: 'use one carrier of kind "twoTone", or remove the limit' }];
   }
   // Products of order n stand n/2 tone spacings from the middle of the tones.
-  const reach = Math.max(
-    ...pairs.map(({ offsetHz, tones }) => Math.abs(offsetHz) + (order / 2) * (tones?.toneSpacingHz ?? 0)),
-  );
+  const reach = Math.abs(carrier.offsetHz) + (order / 2) * (carrier.tones?.toneSpacingHz ?? 0);
   return needs(isInsideAxis(waveform.sampleRateHz, reach, 0), place, {
     rule: `needs its products inside half the sample rate: they lie ${(reach / 1e6).toFixed(3)} MHz from the centre`,
     value: `${(waveform.sampleRateHz / 1e6).toFixed(2)} MHz sample rate`,
