@@ -3,7 +3,7 @@ import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import { printValue } from '../../../shared/schema/issue.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
 import type { Band } from './carrierBand.ts';
-import { roomyRateHz } from './record.ts';
+import { type RecordLayout, roomyRateHz } from './record.ts';
 
 /** Overlapping occupied bands are faults; channels that overlap only in their guards are noted. */
 export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: Warning[]): void {
@@ -58,4 +58,33 @@ export function checkRoom(bands: readonly Band[], sampleRateHz: number, issues: 
       message: `The sample rate ${formatHz(sampleRateHz)} is below ${formatHz(roomy)}, which fifth-order products, adjacent and alternate channels of these carriers need: products fold back and outer channels may be missing.`,
     });
   }
+}
+
+/** Moving two carriers to whole cycles takes up to a bin from the distance between them, and from that to ±fs/2. */
+const MOVED_BINS = 2;
+
+/**
+ * Bands after they were moved onto the record: tones and symbols in a whole number may be wider than was asked, by more
+ * than the bins that moving costs.
+ */
+export function checkMoved(
+  bands: readonly Band[],
+  { sampleRateHz, sampleCount }: Pick<RecordLayout, 'sampleRateHz' | 'sampleCount'>,
+  issues: Issue[],
+): void {
+  const slackHz = (MOVED_BINS * sampleRateHz) / sampleCount;
+  checkNeighbours(
+    bands.map((band) => ({ ...band, occupiedBandwidthHz: Math.max(0, band.occupiedBandwidthHz - slackHz) })),
+    issues,
+    [],
+  );
+  checkRoom(
+    bands.map((band) => ({
+      ...band,
+      offsetHz: Math.sign(band.offsetHz) * Math.max(0, Math.abs(band.offsetHz) - slackHz),
+    })),
+    sampleRateHz,
+    issues,
+    [],
+  );
 }

@@ -12,7 +12,7 @@ import { type Band, bandOf } from './carrierBand.ts';
 import { geometryOf } from './carrierGeometry.ts';
 import { checkFilter, resolveFilters, shared } from './channelFilter.ts';
 import { checkNotch } from './notch.ts';
-import { checkNeighbours, checkRoom } from './placement.ts';
+import { checkMoved, checkNeighbours, checkRoom } from './placement.ts';
 import { layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
 import { recordNotes } from './recordCarrier.ts';
 import { layOutOnRecord, planAtRate } from './recordLayout.ts';
@@ -44,6 +44,10 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   const moved = layout === null ? [] : settings.carriers.map((carrier, i) => onWholeCycles(carrier, i, layout, issues));
   const bursts: Warning[] = [];
   const burst = layout && settings.burst && resolveBurst(settings.burst, layout, issues, bursts);
+  if (layout !== null && issues.length === 0) {
+    const movedBands = bandsOf(moved, records, issues).filter((band) => band !== null);
+    checkMoved(movedBands, layout, issues);
+  }
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
   notes.push(...movingNotes(settings.carriers, moved), ...bursts);
   notes.push(...outsideNotes(settings.carriers, layout, records));

@@ -178,4 +178,35 @@ describe('faults between carriers of any kind', () => {
       'waveform.carriers.2.offsetHz',
     ]);
   });
+
+  // Bins of 1 kHz. 50 tones 3.1 kHz apart move to 4 kHz: 155 kHz grow to 200 kHz, over the neighbour 140 kHz away and,
+  // 1300 of them at 4.096 Msps, over ±fs/2.
+  test('tones that grow into a neighbour or out of the record when they move to whole cycles are refused', () => {
+    const tones = { kind: 'multitone', toneCount: 50, toneSpacingHz: 3.1e3 } as const;
+    const beside = issuesOf({
+      carriers: [tones, { kind: 'noise', occupiedBandwidthHz: 100e3, offsetHz: 140e3 }],
+      sampleRateHz: 8.192e6,
+      sampleCount: 8192,
+    });
+    expect(beside.map((issue) => issue.path)).toEqual(['waveform.carriers.1.offsetHz']);
+    const outside = issuesOf({ carriers: [{ ...tones, toneCount: 1300 }], sampleRateHz: 4.096e6, sampleCount: 4096 });
+    expect(outside.map((issue) => issue.path)).toEqual(['waveform.carriers.0.offsetHz']);
+  });
+
+  test('a carrier as wide as the sample rate, rounded up to whole bins or symbols, is refused and never thrown', () => {
+    const record = { sampleRateHz: 4.096e6, sampleCount: 4096 };
+    const noise = issuesOf({ carriers: [{ kind: 'noise', occupiedBandwidthHz: 4.096e6 }], ...record });
+    expect(noise.map((issue) => issue.path)).toEqual(['waveform.carriers.0.offsetHz']);
+    // 4096/1.5 = 2730.67 symbols round up to 2731.
+    const single = issuesOf({
+      carriers: [{ kind: 'singleCarrier', symbolRateHz: 4.096e6 / 1.5, rollOffRatio: 0.5 }],
+      ...record,
+    });
+    expect(single.map((issue) => issue.path)).toEqual(['waveform.carriers.0.offsetHz']);
+  });
+
+  test('touching noise bands stay allowed, whatever whole bins make of them', () => {
+    const noise = (offsetHz: number) => ({ kind: 'noise' as const, occupiedBandwidthHz: 10e6, offsetHz });
+    expect(issuesOf({ carriers: [noise(-5e6), noise(5e6)], sampleCount: 4096 })).toEqual([]);
+  });
 });
