@@ -16,6 +16,10 @@ const PLACES: Readonly<Record<string, WarningPlace>> = {
   'symbol-rate-moved': 'spectrum',
   'tone-spacing-moved': 'spectrum',
   'notch-moved': 'spectrum',
+  'burst-moved': 'spectrum',
+  'record-join': 'limits',
+  'record-centred': 'spectrum',
+  'record-judged-on-training': 'learning',
   'filter-cuts-carrier': 'evm',
   'few-symbols': 'evm',
   'few-training-samples': 'learning',
@@ -25,6 +29,7 @@ const PLACES: Readonly<Record<string, WarningPlace>> = {
   'drive-held': 'peaks',
   'crest-target-above-natural': 'peaks',
   'crest-target-missed': 'peaks',
+  'crest-no-share': 'peaks',
   'crest-evm-over-budget': 'peaks',
 };
 

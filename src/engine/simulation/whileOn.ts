@@ -1,5 +1,5 @@
 // Powers while on. All stated powers, crest factors and exceedances of a burst waveform are those of the transmitter-on
-// time (TS 38.104 clause 6.1); a record's mean is that times the pattern's active share, and silence tells nothing.
+// time (transmitter ON period of TS 38.104, from memory); a record's mean is that times the pattern's active share, and silence tells nothing.
 //
 //   mean power, drive power, back-off, density   mean over the record / activeRatio
 //   crest factor, exceedance, DC power, held samples   over the samples that are fully on

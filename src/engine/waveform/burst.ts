@@ -1,6 +1,6 @@
 // A burst pattern on the record: whole periods, and its gate on a signal.
 //
-// Stated powers are those while on (the transmitter-on power of TS 38.104): the gated record has unit mean power times
+// Stated powers are those while on (transmitter ON period of TS 38.104, from memory): the gated record has unit mean power times
 // the share `activeRatio`, the mean of the squared envelope.
 import type { BurstGeometry } from '../../../shared/schema/geometry.ts';
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
