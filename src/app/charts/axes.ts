@@ -14,6 +14,11 @@ function rule(): uPlot.Axis.Grid {
   return { stroke: () => colorOf('--rule'), width: 1 };
 }
 
+/** A logarithmic axis without room for all its decades names some only: the others arrive as null. */
+function texts(format: AxisText['format']) {
+  return (value: number | null) => (value === null ? '' : format(value));
+}
+
 /** Bottom axis with its label beneath. */
 export function bottomAxis({ label, format }: AxisText, splits?: uPlot.Axis.Splits): uPlot.Axis {
   return {
@@ -29,7 +34,7 @@ export function bottomAxis({ label, format }: AxisText, splits?: uPlot.Axis.Spli
     grid: { show: false },
     ticks: { ...rule(), size: 5 },
     border: { show: true, stroke: () => colorOf('--edge'), width: 1 },
-    values: (_plot, values) => values.map(format),
+    values: (_plot, values) => values.map(texts(format)),
     ...(splits === undefined ? { incrs: STEPS } : { splits }),
   };
 }
@@ -44,7 +49,7 @@ export function leftAxis({ format }: Pick<AxisText, 'format'>, splits?: uPlot.Ax
     stroke: () => colorOf('--muted'),
     grid: rule(),
     ticks: { show: false },
-    values: (_plot, values) => values.map(format),
+    values: (_plot, values) => values.map(texts(format)),
     ...(splits === undefined ? { incrs: STEPS } : { splits }),
   };
 }

@@ -41,6 +41,10 @@ export interface XyModel {
   /** Room for the curves' names on the right, in rem; zero leaves them to the legend. */
   readonly nameWidth: number;
   readonly description: string;
+  /** A faint rule across the plot at this ordinate. */
+  readonly rule?: number;
+  /** Points that readings are taken at. */
+  readonly marks?: readonly { readonly variable: string; readonly x: number; readonly y: number }[];
 }
 
 interface Picture {
@@ -113,7 +117,9 @@ export class XyPlot extends LitElement {
   #drawData(plot: uPlot): void {
     for (const layer of this.model?.layers ?? []) this.#drawLayer(plot, layer);
     for (const dots of this.model?.dots ?? []) drawDots(plot, dots);
+    if (this.model?.rule !== undefined) drawRule(plot, this.model.rule);
     for (const curve of this.model?.curves ?? []) drawCurve(plot, curve);
+    for (const mark of this.model?.marks ?? []) drawMark(plot, mark);
   }
 
   #drawLayer(plot: uPlot, { density, variable }: XyLayer): void {
@@ -174,6 +180,31 @@ function lastInside(x: ArrayLike<number>, y: ArrayLike<number>, { x: axis, y: or
     if (across <= axis.maximum && up >= ordinate.minimum && up <= ordinate.maximum) return i;
   }
   return null;
+}
+
+function drawRule(plot: uPlot, at: number): void {
+  const { ctx, bbox } = plot;
+  const y = Math.round(plot.valToPos(at, 'y', true)) + 0.5;
+  ctx.strokeStyle = colorOf('--muted');
+  ctx.lineWidth = devicePixelRatio;
+  ctx.setLineDash([2 * devicePixelRatio, 3 * devicePixelRatio]);
+  ctx.beginPath();
+  ctx.moveTo(bbox.left, y);
+  ctx.lineTo(bbox.left + bbox.width, y);
+  ctx.stroke();
+  ctx.setLineDash([]);
+}
+
+/** A disc in the trace's colour, ringed in the paper's so that it stands off the curves. */
+function drawMark(plot: uPlot, { variable, x, y }: { variable: string; x: number; y: number }): void {
+  const { ctx } = plot;
+  ctx.beginPath();
+  ctx.arc(plot.valToPos(x, 'x', true), plot.valToPos(y, 'y', true), 3.5 * devicePixelRatio, 0, 2 * Math.PI);
+  ctx.fillStyle = colorOf(variable);
+  ctx.strokeStyle = colorOf('--paper');
+  ctx.lineWidth = 1.5 * devicePixelRatio;
+  ctx.fill();
+  ctx.stroke();
 }
 
 function drawDots(plot: uPlot, { variable, opacity, size, shape, x, y }: XyDots): void {

@@ -301,8 +301,14 @@ export class Field extends LitElement {
       select {
         max-width: 10.5rem;
       }
+      /* Line and issue are cells of the row they stand in. */
+      :host([compact]) {
+        display: contents;
+      }
       :host([compact]) .line {
         display: block;
+        grid-row: 1;
+        min-width: 0;
       }
       :host([compact]) label {
         display: block;
@@ -333,6 +339,9 @@ export class Field extends LitElement {
         padding: 0.125rem 0 0.375rem;
         color: var(--over);
         font-size: var(--small);
+      }
+      :host([compact]) .issue {
+        grid-column: 1 / -1;
       }
     `,
   ];

@@ -29,6 +29,8 @@ import './spectrumPanel.ts';
 /** A result is dimmed when a newer one has been on its way for this long. */
 const DIM_AFTER_MS = 300;
 const MESSAGE_MS = 4000;
+/** Crest factors are told at this probability where the scenario names none. */
+const USUAL_PROBABILITY = 1e-4;
 /** Files that are a record, or half of one. */
 const RECORD_FILE = /\.(sigmf-meta|sigmf-data|csv|txt)$/i;
 
@@ -263,9 +265,21 @@ export class KneepointApp extends LitElement {
         .issues=${state.issues}
         .carrier=${state.carrier}
       ></kp-spectrum-panel>
+      ${this.#curve(state)}
       <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
       <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
     `;
+  }
+
+  /** While the waveform is being set up, its exceedance curve stands beside the picture. */
+  #curve({ block, valid, shown }: AppState) {
+    if (block !== 'data' && block !== 'crest') return nothing;
+    void import('./waveform/crestCurve.ts');
+    return html`<kp-crest-curve
+      class="curve"
+      .report=${shown?.report ?? null}
+      .probability=${valid.waveform.crestFactorReduction?.probability ?? USUAL_PROBABILITY}
+    ></kp-crest-curve>`;
   }
 
   /** Opens a question; what answers it is loaded when the first is asked. */

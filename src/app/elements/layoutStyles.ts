@@ -36,8 +36,10 @@ export const layoutStyles = css`
     grid-template-areas:
       "answer answer"
       "progress progress"
+      "picture curve"
       "picture limits"
       "detail detail";
+    grid-template-rows: auto auto auto 1fr auto;
     column-gap: 2.5rem;
     padding-top: 1.25rem;
   }
@@ -54,6 +56,10 @@ export const layoutStyles = css`
   .picture {
     grid-area: picture;
     min-width: 0;
+  }
+  .curve {
+    grid-area: curve;
+    margin-bottom: 1.5rem;
   }
   .limits {
     grid-area: limits;
@@ -74,6 +80,7 @@ export const layoutStyles = css`
   }
   .stale kp-answer,
   .stale kp-limits,
+  .stale .curve,
   .stale kp-spectrum-panel,
   .stale .detail {
     opacity: 0.45;
@@ -113,9 +120,14 @@ export const layoutStyles = css`
         "answer"
         "progress"
         "picture"
+        "curve"
         "limits"
         "detail";
+      grid-template-rows: none;
       row-gap: 0;
+    }
+    .curve {
+      margin: 1.5rem 0 0;
     }
     .limits {
       margin-top: 1.5rem;
@@ -153,6 +165,10 @@ export const layoutStyles = css`
       order: 2;
       max-height: none;
       padding: 1rem 0;
+    }
+    .curve {
+      order: 2;
+      margin: 0 0 1rem;
     }
     .detail {
       order: 3;

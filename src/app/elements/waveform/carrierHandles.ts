@@ -184,6 +184,7 @@ export class CarrierHandles extends LitElement {
       :host {
         position: absolute;
         inset: 0;
+        overflow: clip;
         pointer-events: none;
       }
       .area {
@@ -191,29 +192,30 @@ export class CarrierHandles extends LitElement {
       }
       .band {
         position: absolute;
+        top: 0;
         bottom: 0;
+        color: var(--action);
+      }
+      .band.refused {
+        color: var(--over);
+      }
+      .band::after {
+        content: "";
+        position: absolute;
+        inset: auto 0 0;
         height: 4px;
-        background: var(--action);
+        background: currentColor;
         opacity: 0.55;
       }
-      .band.active {
+      .band.active::after {
         opacity: 1;
       }
       .band.active::before {
         content: "";
         position: absolute;
-        inset: auto 0 4px;
-        height: 30rem;
-        max-height: 100vh;
-        background: var(--action);
+        inset: 0;
+        background: currentColor;
         opacity: 0.07;
-      }
-      .band.refused,
-      .band.refused::before {
-        background: var(--over);
-      }
-      .area {
-        overflow: hidden;
       }
       button {
         position: absolute;
