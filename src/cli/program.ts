@@ -2,6 +2,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { cautions } from '../../shared/cautions.ts';
 import { DEFAULT_PRESET, presetNames } from '../../shared/presets/index.ts';
+import { ACLR_RULES } from '../../shared/schema/measurement.ts';
 import { ENGINE_VERSION } from '../engine/index.ts';
 import { amplify } from './commands/amplify.ts';
 import { check } from './commands/check.ts';
@@ -10,7 +11,7 @@ import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
 import { wave } from './commands/wave.ts';
-import { collect, parseCount, parseFrequency, parseLevel } from './input/quantities.ts';
+import { collect, parseBand, parseCount, parseFrequency, parseLevel, parsePower } from './input/quantities.ts';
 import { tellFaults } from './output/messages.ts';
 import { wrap } from './output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from './session.ts';
@@ -110,21 +111,39 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
 }
 
 function addRecordCommands(program: Command, session: Session, done: Action): void {
-  const recordText = 'a SigMF record: NAME, NAME.sigmf-meta or NAME.sigmf-data';
+  const recordText = 'a record: SigMF by NAME, NAME.sigmf-meta or NAME.sigmf-data, or text NAME.csv';
   program
     .command('measure')
-    .description('spectrum, ACLR, occupied bandwidth and PAPR of a record; delay, NMSE and EVM against a reference')
+    .description(
+      'spectrum, ACLR, masks, occupied bandwidth and PAPR of a record; delay, NMSE and EVM against a reference',
+    )
     .argument('<RECORD>', recordText)
-    .option('--reference <RECORD>', 'what was sent: the same period at the same rate')
+    .option('--reference <RECORD>', 'what was sent, at the same rate')
+    .addOption(new Option('--channels <rule>', 'channels of a standard beside the own one').choices(ACLR_RULES))
     .option('--own-bandwidth <Hz>', 'integration bandwidth of the own channel', parseFrequency)
     .option('--spacing <Hz>', 'from the own channel to the adjacent one; the alternate is twice as far', parseFrequency)
     .option('--neighbour-bandwidth <Hz>', 'integration bandwidth beside it (default: the own one)', parseFrequency)
     .option('--centre <Hz>', 'centre of the own channel in the record', parseFrequency)
+    .option('--limits <SET>', 'a limit set, a preset or a JSON file of limits to hold the readings against')
+    .option('--mean-power <power>', 'mean power at the antenna port that the record stands for', parsePower)
+    .option('--frequency <Hz>', 'carrier frequency, where the record states none', parseFrequency)
+    .option('--notch <band>', 'a band that should be empty, as centre,width', parseBand)
+    .option('--two-tone', 'read the two strongest lines and their products')
     .option('--segment <samples>', 'segment length of the spectrum, a power of two', parseCount)
+    .option('--resolution-bandwidth <Hz>', 'sets the segment length in place of --segment', parseFrequency)
+    .option('--averages <number>', 'segments averaged (default: all)', parseCount)
+    .addOption(
+      new Option('--window <name>', 'window of the segments')
+        .choices(['blackmanHarris', 'hann', 'rectangular', 'flatTop'])
+        .default('blackmanHarris'),
+    )
+    .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
+    .option('--stream', 'read the record in pieces, as is done above 64 MiB')
     .option('--json', 'print the readings as JSON')
     .option('--traces', 'add the arrays behind the pictures to the JSON')
     .option('--out <DIR>', 'write report.json, spectrum.csv, spectrum.svg and ccdf.svg there')
-    .action((path, options) => done(measure(session, path, options)));
+    .option('--fail-on-limit', 'end with code 1 when the record misses a limit')
+    .action(async (path, options) => done(await measure(session, path, options)));
   program
     .command('amplify')
     .description('pass a record through an amplifier model, in the model’s own drive units; never renormalised')

@@ -33,7 +33,7 @@ export async function check(session: Session, name: string | undefined, options:
 
 function checkStudy(session: Session, name: string, kind: QuestionKind, options: CheckOptions): ExitCode {
   const source = readStudy(session, kind, name, options.set, {});
-  const outcome = evaluateStudy(source.input, new Map());
+  const outcome = evaluateStudy(source.input, new Map(), source.records);
   if (outcome.kind === 'invalid') throw new UnusableInput(name, outcome.issues);
   const { report, pending } = outcome;
   tellNotes(session, source.notes);
@@ -47,7 +47,7 @@ function checkStudy(session: Session, name: string, kind: QuestionKind, options:
 
 function checkScenarioFile(session: Session, name: string | undefined, options: CheckOptions): ExitCode {
   const source = readScenario(session, name, options.set);
-  const outcome = checkScenario(source.input);
+  const outcome = checkScenario(source.input, source.records);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
   session.stdout(options.json ? toJson(outcome.scenario) : summarize(outcome.scenario));
   tellWarnings(session, outcome.warnings);

@@ -1,4 +1,5 @@
 // `kneepoint check CARD.html`: repeats the run of a claim card and compares every figure and everything it prints.
+import { dirname } from 'node:path';
 import { runFigures } from '../../../shared/figures/runFigures.ts';
 import { formatSignificant } from '../../../shared/format/numbers.ts';
 import { buildClaim, type Claim } from '../../../shared/reports/claim.ts';
@@ -6,7 +7,8 @@ import { type ClaimReading, readClaimCard, rewriteClaimCard } from '../../../sha
 import { CLAIM_TOLERANCE_DB, compareFigures, type FigureDifference } from '../../../shared/reports/compareClaim.ts';
 import { toJson } from '../../../shared/reports/json.ts';
 import { comparePrints, type PrintDifference, printedTexts } from '../../../shared/reports/printedTexts.ts';
-import { ENGINE_VERSION, runScenario } from '../../engine/index.ts';
+import { createRunMemory, ENGINE_VERSION, runScenario } from '../../engine/index.ts';
+import { supplyRecords } from '../input/scenarioRecords.ts';
 import { progressLine } from '../output/messages.ts';
 import { formatLines, wrap } from '../output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput, unusable } from '../session.ts';
@@ -42,11 +44,14 @@ interface Repeated {
 
 async function repeat(session: Session, path: string, claim: Claim): Promise<Repeated> {
   const progress = progressLine(session);
-  const outcome = runScenario(claim.report.scenario, { onProgress: progress.onProgress });
+  const { input, records } = supplyRecords(session, claim.report.scenario, dirname(path));
+  const memory = createRunMemory(records);
+  const outcome = runScenario(input, { onProgress: progress.onProgress, memory });
   progress.clear();
   if (outcome.kind === 'invalid') throw new UnusableInput(`${path}, its scenario`, outcome.issues);
   const { report } = outcome;
-  const spread = claim.spread === null ? null : await spreadOver(session, report.scenario, claim.spread.seedCount);
+  const spread =
+    claim.spread === null ? null : await spreadOver(session, report.scenario, claim.spread.seedCount, records);
   return { claim: buildClaim(report, spread), pictures: runFigures(report) };
 }
 

@@ -4,7 +4,7 @@ import { buildClaim } from '../../../shared/reports/claim.ts';
 import { claimCard } from '../../../shared/reports/claimCard.ts';
 import { reportJson } from '../../../shared/reports/json.ts';
 import { unequalPowerText } from '../../../shared/reports/runParts.ts';
-import { type Report, runScenario } from '../../engine/index.ts';
+import { createRunMemory, type RecordStore, type Report, runScenario } from '../../engine/index.ts';
 import { writeOut } from '../input/files.ts';
 import { readScenario } from '../input/scenario.ts';
 import { checklistText } from '../output/checklistText.ts';
@@ -45,12 +45,13 @@ export async function run(
   }
   const source = readScenario(session, name, options.set);
   const progress = progressLine(session);
-  const outcome = runAndClear(() => runner(source.input, { onProgress: progress.onProgress }), progress.clear);
+  const memory = createRunMemory(source.records);
+  const outcome = runAndClear(() => runner(source.input, { onProgress: progress.onProgress, memory }), progress.clear);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
   const { report } = outcome;
   const withTraces = options.traces === true;
   if (options.out !== undefined) writeRunFolder(session, options.out, report, withTraces);
-  if (claim !== undefined) await writeClaim(session, claim, report, seeds);
+  if (claim !== undefined) await writeClaim(session, claim, report, seeds, source.records);
   session.stdout(textOf(report, options));
   tellWarnings(session, report.warnings);
   if (!report.equalPower) session.stderr(`${wrap(unequalPowerText(report))}\n`);
@@ -62,8 +63,14 @@ function textOf(report: Report, { json, traces, checklist }: RunOptions): string
   return checklist ? checklistText(report) : runText(report);
 }
 
-async function writeClaim(session: Session, path: string, report: Report, seeds: number | undefined): Promise<void> {
-  const spread = seeds === undefined ? null : await spreadOver(session, report.scenario, seeds);
+async function writeClaim(
+  session: Session,
+  path: string,
+  report: Report,
+  seeds: number | undefined,
+  records: RecordStore,
+): Promise<void> {
+  const spread = seeds === undefined ? null : await spreadOver(session, report.scenario, seeds, records);
   writeOut(session, path, claimCard(buildClaim(report, spread), runFigures(report)));
   session.stderr(`wrote the claim card ${path}\n`);
 }

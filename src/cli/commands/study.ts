@@ -2,7 +2,7 @@
 import { toJson } from '../../../shared/reports/json.ts';
 import { studyFloors } from '../../../shared/reports/studyFloors.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
-import type { StudyReport } from '../../engine/index.ts';
+import type { RecordStore, StudyReport } from '../../engine/index.ts';
 import { readStudy } from '../input/study.ts';
 import { studyProgressLine, tellNotes, tellWarnings } from '../output/messages.ts';
 import { writeStudyFolder } from '../output/studyFolder.ts';
@@ -37,7 +37,7 @@ export async function runStudy(
   tellNotes(session, source.notes);
   const store = options.store === undefined ? NO_STORE : openStore(session, options.store);
   tellNotes(session, store.notes);
-  const outcome = await driveWithProgress(session, source.input, store, workerCount);
+  const outcome = await driveWithProgress(session, source, store, workerCount);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
   const { report } = outcome;
   const floors = studyFloors(outcome.known.values());
@@ -51,15 +51,16 @@ export async function runStudy(
 /** Runs a study of any kind; also what the claim card's spread comes from. */
 export async function driveWithProgress(
   session: Session,
-  study: unknown,
+  { input, records }: { readonly input: unknown; readonly records: RecordStore },
   store: ResultStore,
   workerCount: number,
 ): Promise<DriveOutcome> {
   const progress = studyProgressLine(session);
   try {
-    return await driveStudy(study, {
+    return await driveStudy(input, {
       store,
-      startRunner: () => startTaskRunner(workerCount),
+      records,
+      startRunner: () => startTaskRunner(workerCount, records),
       onProgress: progress.onProgress,
       untilInterrupted: session.untilInterrupted,
     });

@@ -18,7 +18,7 @@ export interface WaveOptions {
 
 export function wave(session: Session, name: string | undefined, options: WaveOptions): ExitCode {
   const source = readScenario(session, name, options.set);
-  const outcome = makeWaveform(source.input, options.record);
+  const outcome = makeWaveform(source.input, options.record, source.records);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
   const parsed = parseScenario(source.input);
   if (parsed.kind === 'invalid') throw new UnusableInput(source.name, parsed.issues);

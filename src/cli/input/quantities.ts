@@ -15,6 +15,15 @@ export function parseFrequencies(text: string): number[] {
   return text.split(',').map(parseFrequency);
 }
 
+/** A band as centre and width: `0,1MHz`, `"-1.5 MHz, 300 kHz"`. */
+export function parseBand(text: string): { readonly centreHz: number; readonly bandwidthHz: number } {
+  const [centre, width, ...more] = text.split(',');
+  if (centre === undefined || width === undefined || more.length > 0) {
+    throw new InvalidArgumentError('write for example "0, 1 MHz": centre and width.');
+  }
+  return { centreHz: parseFrequency(centre), bandwidthHz: parseFrequency(width) };
+}
+
 export function parseCount(text: string): number {
   if (!/^\d+$/.test(text)) throw new InvalidArgumentError('write a whole number.');
   return Number(text);

@@ -1,9 +1,12 @@
 // A scenario by the name of a preset, by a JSON file, or from standard input (`-`), with `--set` put in.
 
+import { dirname } from 'node:path';
 import { DEFAULT_PRESET, presetNames, presets } from '../../../shared/presets/index.ts';
 import { nearest } from '../../../shared/schema/parse.ts';
+import type { RecordStore } from '../../engine/index.ts';
 import { type Session, UnusableInput, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
+import { supplyRecords } from './scenarioRecords.ts';
 import { setFields } from './setFields.ts';
 
 export interface ScenarioSource {
@@ -11,18 +14,24 @@ export interface ScenarioSource {
   readonly name: string;
   /** Not checked yet. */
   readonly input: unknown;
+  /** The records it names. */
+  readonly records: RecordStore;
 }
 
-/** Throws UnusableInput for an unknown name, an unreadable file, text that is not JSON, or a faulty `--set`. */
+/**
+ * Throws UnusableInput for an unknown name, an unreadable file, text that is not JSON, a faulty `--set`, or a record that
+ * is missing or faulty.
+ */
 export function readScenario(
   session: Session,
   name = DEFAULT_PRESET,
   settings: readonly string[] = [],
 ): ScenarioSource {
-  const base = Object.hasOwn(presets, name) ? presets[name] : readJson(session, fileOf(session, name));
+  const isPreset = Object.hasOwn(presets, name);
+  const base = isPreset ? presets[name] : readJson(session, fileOf(session, name));
   const { scenario, issues } = setFields(base, settings);
   if (issues.length > 0) throw new UnusableInput('--set', issues);
-  return { name, input: scenario };
+  return { name, ...supplyRecords(session, scenario, isPreset || name === '-' ? '' : dirname(name)) };
 }
 
 function fileOf(session: Session, name: string): string {

@@ -1,12 +1,14 @@
 // A study by the name of a ready-made one, by a study file, or by a scenario (a preset, a file, standard input) to which
 // the command's question is put with its defaults. Options replace fields of the question, `--set` fields of the scenario.
+import { dirname } from 'node:path';
 import { presetNames, presets } from '../../../shared/presets/index.ts';
 import { nearest } from '../../../shared/schema/parse.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
 import { studies, studyNames } from '../../../shared/studies/index.ts';
-import { checkScenario, type Scenario } from '../../engine/index.ts';
+import { checkScenario, type RecordStore, type Scenario } from '../../engine/index.ts';
 import { type Session, UnusableInput, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
+import { supplyRecords } from './scenarioRecords.ts';
 import { setFields } from './setFields.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
@@ -16,6 +18,8 @@ export interface StudySource {
   readonly name: string;
   /** Not checked yet. */
   readonly input: unknown;
+  /** The records its scenario names. */
+  readonly records: RecordStore;
   /** What was filled in for the user, in words. */
   readonly notes: readonly string[];
 }
@@ -48,15 +52,19 @@ export function readStudy(
     const remedy = `use kneepoint ${String(asked['kind'])}, or a study that asks ${kind}`;
     throw unusable(name, `must ask the question "${kind}"`, JSON.stringify(asked['kind'] ?? null), remedy);
   }
-  const { scenario, issues } = setFields(found.scenario, settings);
+  const { scenario: named, issues } = setFields(found.scenario, settings);
   if (issues.length > 0) throw new UnusableInput('--set', issues);
+  const isOfFile = !Object.hasOwn(studies, name) && !Object.hasOwn(presets, name) && name !== '-';
+  const { input: scenario, records } = supplyRecords(session, named, isOfFile ? dirname(name) : '');
   const question = mergeFields(asked, changes);
-  const wanted = kind === 'ask' && question['wantedAntennaMeanDbm'] === undefined ? ownAntennaPower(scenario) : null;
-  if (wanted === null) return { name, input: { ...found, scenario, question }, notes: [] };
+  const wanted =
+    kind === 'ask' && question['wantedAntennaMeanDbm'] === undefined ? ownAntennaPower(scenario, records) : null;
+  if (wanted === null) return { name, input: { ...found, scenario, question }, records, notes: [] };
   const note = `wanted power: ${wanted.toFixed(2)} dBm at the antenna port, the scenario’s own; --power asks for another`;
   return {
     name,
     input: { ...found, scenario, question: { ...question, wantedAntennaMeanDbm: wanted } },
+    records,
     notes: [note],
   };
 }
@@ -119,8 +127,8 @@ function mergeFields(base: Fields, changes: Fields): Fields {
 }
 
 /** The mean power at the antenna port that the scenario itself asks for, where it states a saturated power. */
-function ownAntennaPower(input: unknown): number | null {
-  const checked = checkScenario(input);
+function ownAntennaPower(input: unknown, records: RecordStore): number | null {
+  const checked = checkScenario(input, records);
   return checked.kind === 'invalid' ? null : antennaPowerOf(checked.scenario);
 }
 

@@ -5,8 +5,10 @@ import {
   formatFixed,
   formatProbability,
   formatQuantity,
+  formatSigned,
   NO_READING,
 } from '../../../shared/format/numbers.ts';
+import { verdictCells } from '../../../shared/reports/runParts.ts';
 import type { RecordReport } from '../../engine/index.ts';
 import { formatLines, formatTable, wrap } from './table.ts';
 
@@ -15,7 +17,12 @@ export function recordText(title: string, record: RecordReport): string {
     `${wrap(title)}\n${wrap(firstSentence(record))}\n`,
     formatLines(factRows(record)),
     aclrTable(record),
-    `${channelNote(record)}\n${wrap(`${estimatorCondition(record.conditions)}.`)}\n`,
+    `${channelNote(record)}\n${wrap(`${estimatorCondition(record.conditions)}.`)}\n${spreadNote(record)}`,
+    ...(record.notch === null && record.twoTone === null
+      ? []
+      : [formatLines([...notchRows(record), ...toneRows(record)])]),
+    ...(record.masks.length === 0 ? [] : [`Masks, worst place\n${formatLines(record.masks.map(maskCells), '  ')}`]),
+    ...(record.verdicts.length === 0 ? [] : [`Limits\n${verdictLines(record)}`]),
     ...(record.reference === null ? [] : [referenceLines(record)]),
   ];
   return parts.join('\n');
@@ -45,14 +52,81 @@ function factRows(record: RecordReport): string[][] {
   const centre = record.centreFrequencyHz;
   const length = `${record.sampleCount} samples at ${formatEngineering(record.sampleRateHz, 'Hz', 6)}, ${formatEngineering(record.durationS, 's', 4)}`;
   return [
-    ['record', `${length}, ${record.conditions.periodic ? 'one period' : 'not one period'}`],
+    ['record', `${length}, ${periodWords(record)}`],
     ...(centre === null ? [] : [['centre frequency', formatEngineering(centre, 'Hz', 7)]]),
-    ['mean power', formatQuantity(record.meanPowerDbfs, 'dBfs', 2)],
+    ['mean power', `${formatQuantity(record.meanPowerDbfs, 'dBfs', 2)}${portPower(record)}`],
     ['peak power', formatQuantity(record.peakPowerDbfs, 'dBfs', 2)],
     ['peak over mean', formatQuantity(record.peakToAverageDb, 'dB', 2)],
     ['PAPR', papr.join(', ')],
     ['occupied bandwidth', `${formatEngineering(record.occupiedBandwidthHz, 'Hz', 4)} (99 % of the power)`],
+    ['DC', `${formatQuantity(record.dcRatioDb, 'dB', 1)} of the mean power`],
+    ...(record.clippedSampleCount === null ? [] : [['clipped samples', String(record.clippedSampleCount)]]),
   ];
+}
+
+function periodWords({ conditions }: RecordReport): string {
+  if (conditions.streamed) return 'read in pieces';
+  return conditions.periodic ? 'one period' : 'not one period';
+}
+
+function portPower({ meanPowerDbm }: RecordReport): string {
+  return meanPowerDbm === null
+    ? ''
+    : `, which stands for ${formatQuantity(meanPowerDbm, 'dBm', 2)} at the antenna port`;
+}
+
+/** The larger side of each channel. */
+function spreadNote({ aclr, conditions }: RecordReport): string {
+  const names = [...new Set(aclr.map(({ channel }) => channel))];
+  const parts = names.flatMap((name) => {
+    const spreads = aclr.flatMap(({ channel, spreadDb }) => (channel === name && spreadDb !== null ? [spreadDb] : []));
+    return spreads.length === 0 ? [] : [`${name} ± ${Math.max(...spreads).toPrecision(2)} dB`];
+  });
+  if (parts.length === 0) return '';
+  return `${wrap(`Spread over ${conditions.segmentCount} segments, one standard deviation: ${parts.join(', ')}.`)}\n`;
+}
+
+function notchRows({ notch }: RecordReport): string[][] {
+  if (notch === null) return [];
+  const band = `${formatEngineering(notch.bandwidthHz, 'Hz', 4)} at ${formatEngineering(notch.centreHz, 'Hz', 4)}`;
+  return [['notch power ratio', `${formatQuantity(notch.ratioDb, 'dB')} in ${band}`]];
+}
+
+function toneRows({ twoTone }: RecordReport): string[][] {
+  if (twoTone === null) return [];
+  const tones = twoTone.tones.map(({ side, frequencyHz, levelDbfs, powerDbm }) => {
+    const dbm = powerDbm === null ? '' : `, ${formatQuantity(powerDbm, 'dBm', 2)}`;
+    const place = formatEngineering(frequencyHz, 'Hz', 6);
+    return [`${side} tone`, `${formatQuantity(levelDbfs, 'dBfs', 2)}${dbm} at ${place} (per tone)`];
+  });
+  const products = twoTone.products.map(({ order, side, frequencyHz, ratioDb }) => {
+    const level = ratioDb === null ? 'in the noise' : `${formatQuantity(ratioDb, 'dB')} below its tone`;
+    return [`IM${order}, ${side}`, `${level} at ${formatEngineering(frequencyHz, 'Hz', 6)}`];
+  });
+  return [...tones, ...products];
+}
+
+/** Name, margin, place, what the table says of itself. */
+function maskCells(mask: RecordReport['masks'][number]): string[] {
+  const place = `${formatEngineering(mask.distanceHz, 'Hz', 4)} out, ${mask.side}`;
+  const bandwidth = formatEngineering(mask.measuringBandwidthHz, 'Hz');
+  const unit = mask.unit === 'dBr' ? 'dB' : 'dBm';
+  return [
+    mask.name,
+    `margin ${formatSigned(mask.worstMarginDb, '', 1)} dB`,
+    `${formatFixed(mask.levelDbm, 1)} ${unit} in ${bandwidth}, ${place}`,
+    mask.isComplete ? '' : `judged to ${formatEngineering(mask.judgedToHz, 'Hz', 4)} only`,
+    mask.status,
+  ];
+}
+
+function verdictLines({ verdicts }: RecordReport): string {
+  // A record is one output: the cell that says which is left out, and so is the floor, of which nothing is known.
+  const rows = verdicts.map((verdict) => verdictCells({ ...verdict, of: 'uncorrected' }));
+  return formatLines(
+    rows.map((row) => row.filter((_, i) => i !== 1 && i !== 6)),
+    '  ',
+  );
 }
 
 function aclrTable(record: RecordReport): string {
@@ -83,6 +157,7 @@ function referenceLines({ reference }: RecordReport): string {
     ['EVM from that ±', formatQuantity(reference.delayErrorPercent, '%', 3)],
     ['gain', formatQuantity(reference.gainDb, 'dB', 3)],
     ['phase', formatQuantity(reference.phaseDeg, '°', 2)],
+    ['compared', `${reference.comparedSampleCount} samples`],
     ['NMSE', `${formatQuantity(reference.nmseDb, 'dB', 2)} after one gain, over the whole rate`],
     [
       'EVM, rms',

@@ -2,7 +2,7 @@
 // next evaluation. Each round therefore knows the same outcomes whatever the number of workers, so that the same runs
 // are made and the store holds the same lines.
 import { performance } from 'node:perf_hooks';
-import type { Issue, StudyReport, StudyTask, TaskOutcome } from '../../engine/index.ts';
+import type { Issue, RecordStore, StudyReport, StudyTask, TaskOutcome } from '../../engine/index.ts';
 import { evaluateStudy } from '../../engine/index.ts';
 import type { ResultStore } from './resultStore.ts';
 import type { TaskRunner } from './taskRunner.ts';
@@ -17,6 +17,8 @@ export interface StudyProgress {
 
 export interface DriveOptions {
   readonly store: ResultStore;
+  /** What the study's scenario names. */
+  readonly records?: RecordStore;
   /** Called when there is something to run. */
   readonly startRunner: () => TaskRunner;
   readonly onProgress: (progress: StudyProgress) => void;
@@ -41,7 +43,7 @@ export async function driveStudy(study: unknown, options: DriveOptions): Promise
   let interruption: Promise<void> | null = null;
   try {
     for (;;) {
-      const evaluation = evaluateStudy(study, state.known);
+      const evaluation = evaluateStudy(study, state.known, options.records);
       if (evaluation.kind === 'invalid') return evaluation;
       const { report, pending } = evaluation;
       if (pending.length === 0 || state.isInterrupted) return { kind: 'report', report, ...state };

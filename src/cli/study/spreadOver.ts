@@ -1,6 +1,6 @@
 // The spread of a scenario's readings over seeds, for a claim.
 import type { SpreadResult } from '../../../shared/schema/studyReport.ts';
-import type { Scenario } from '../../engine/index.ts';
+import type { RecordStore, Scenario } from '../../engine/index.ts';
 import { studyProgressLine } from '../output/messages.ts';
 import { type Session, UnusableInput, unusable } from '../session.ts';
 import { driveStudy } from './driveStudy.ts';
@@ -8,13 +8,19 @@ import { NO_STORE } from './resultStore.ts';
 import { defaultWorkerCount, startTaskRunner } from './taskRunner.ts';
 
 /** Runs the scenario with as many seed sets, its own among them. */
-export async function spreadOver(session: Session, scenario: Scenario, seedCount: number): Promise<SpreadResult> {
+export async function spreadOver(
+  session: Session,
+  scenario: Scenario,
+  seedCount: number,
+  records: RecordStore,
+): Promise<SpreadResult> {
   const progress = studyProgressLine(session);
   const study = { scenario, question: { kind: 'spread', seedCount, unitCount: 0 } };
   try {
     const outcome = await driveStudy(study, {
       store: NO_STORE,
-      startRunner: () => startTaskRunner(defaultWorkerCount()),
+      records,
+      startRunner: () => startTaskRunner(defaultWorkerCount(), records),
       onProgress: progress.onProgress,
       untilInterrupted: session.untilInterrupted,
     });

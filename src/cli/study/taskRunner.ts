@@ -4,7 +4,7 @@ import { availableParallelism } from 'node:os';
 import { setImmediate } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import { Tinypool } from 'tinypool';
-import { createRunMemory, runTask, type StudyTask, type TaskOutcome } from '../../engine/index.ts';
+import { createRunMemory, type RecordStore, runTask, type StudyTask, type TaskOutcome } from '../../engine/index.ts';
 
 export interface TaskRunner {
   readonly workerCount: number;
@@ -21,20 +21,21 @@ export function defaultWorkerCount(): number {
 /** What `src/cli/studyWorker.ts` is in a build, beside the program. */
 const WORKER_FILE = 'studyWorker.js';
 
-/** Starts the workers. Results do not depend on their number. */
-export function startTaskRunner(workerCount: number): TaskRunner {
+/** Starts the workers, each with the records that scenarios name. Results do not depend on their number. */
+export function startTaskRunner(workerCount: number, records: RecordStore): TaskRunner {
   const file = fileURLToPath(new URL(WORKER_FILE, import.meta.url));
   // Run from its sources the program has no worker file, which only a build makes.
-  return existsSync(file) ? poolRunner(file, workerCount) : inlineRunner();
+  return existsSync(file) ? poolRunner(file, workerCount, records) : inlineRunner(records);
 }
 
-function poolRunner(file: string, workerCount: number): TaskRunner {
+function poolRunner(file: string, workerCount: number, records: RecordStore): TaskRunner {
   const pool = new Tinypool({
     filename: file,
     minThreads: workerCount,
     maxThreads: workerCount,
     isolateWorkers: false,
     concurrentTasksPerWorker: 1,
+    workerData: records,
   });
   return {
     workerCount,
@@ -44,8 +45,8 @@ function poolRunner(file: string, workerCount: number): TaskRunner {
 }
 
 /** One run after the other, with room for signals in between. */
-function inlineRunner(): TaskRunner {
-  const memory = createRunMemory();
+function inlineRunner(records: RecordStore): TaskRunner {
+  const memory = createRunMemory(records);
   let line: Promise<unknown> = Promise.resolve();
   let isClosed = false;
   return {

@@ -36,6 +36,7 @@ export type FileOutcome =
 
 /** Reads a file in pieces. */
 export interface FileReader {
+  readonly fullScale: number | null;
   /** The samples of the next bytes, good until the next call; none once a fault was found. */
   readonly push: (bytes: Uint8Array) => ComplexSignal;
   /** After all bytes: samples held back, such as those of a last line without its end. Call it before `finish`. */
