@@ -6,11 +6,13 @@ import { ACLR_RULES } from '../../shared/schema/measurement.ts';
 import { ENGINE_VERSION } from '../engine/index.ts';
 import { amplify } from './commands/amplify.ts';
 import { check } from './commands/check.ts';
+import { listLimits } from './commands/limits.ts';
 import { measure } from './commands/measure.ts';
 import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
 import { wave } from './commands/wave.ts';
+import { LIMITS_TEXT } from './input/limitSet.ts';
 import { collect, parseBand, parseCount, parseFrequency, parseLevel, parsePower } from './input/quantities.ts';
 import { tellFaults } from './output/messages.ts';
 import { wrap } from './output/table.ts';
@@ -61,6 +63,14 @@ function buildProgram(session: Session, done: Action): Command {
   addStudyCommands(program, session, done);
   addRecordCommands(program, session, done);
   program
+    .command('limits')
+    .description('list the limit sets and emission masks, or print what a set writes for a scenario')
+    .argument('[SET]', 'a limit set; without it all are listed')
+    .argument('[SCENARIO]', SCENARIO_TEXT, DEFAULT_PRESET)
+    .option('--set <path=value>', 'replace a field of the scenario; may be repeated', collect, [])
+    .option('--json', 'print them as JSON, as a scenario holds them')
+    .action((id, scenario, options) => done(listLimits(session, id, scenario, options)));
+  program
     .command('presets')
     .description('list the ready-made scenarios')
     .option('--json', 'print them as JSON')
@@ -88,6 +98,7 @@ function scenarioCommand(program: Command, name: string, description: string): C
 
 function addScenarioCommands(program: Command, session: Session, done: Action): void {
   scenarioCommand(program, 'run', 'one scenario, with and without correction at the same mean output power')
+    .option('--limits <SET>', LIMITS_TEXT)
     .option('--json', 'print the readings as JSON')
     .option('--traces', 'add the arrays behind the pictures to the JSON')
     .option('--checklist', 'print the lab check list in place of the figures')
@@ -97,6 +108,7 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
     .option('--fail-on-limit', 'end with code 1 when the output that is used misses a limit')
     .action(async (name, options) => done(await run(session, name, options)));
   scenarioCommand(program, 'check', 'check a scenario or a study without a run; repeat and compare a claim card')
+    .option('--limits <SET>', LIMITS_TEXT)
     .option('--json', 'print what was found as JSON')
     .action(async (name, options) => done(await check(session, name, options)));
   scenarioCommand(program, 'wave', 'write the waveform as a SigMF record (cf32_le)')

@@ -18,6 +18,7 @@ import { checkClaim } from './checkClaim.ts';
 
 interface CheckOptions {
   readonly set: readonly string[];
+  readonly limits?: string;
   readonly json?: true;
 }
 
@@ -32,7 +33,7 @@ export async function check(session: Session, name: string | undefined, options:
 }
 
 function checkStudy(session: Session, name: string, kind: QuestionKind, options: CheckOptions): ExitCode {
-  const source = readStudy(session, kind, name, options.set, {});
+  const source = readStudy(session, kind, name, options.set, {}, options.limits);
   const outcome = evaluateStudy(source.input, new Map(), source.records);
   if (outcome.kind === 'invalid') throw new UnusableInput(name, outcome.issues);
   const { report, pending } = outcome;
@@ -46,9 +47,10 @@ function checkStudy(session: Session, name: string, kind: QuestionKind, options:
 }
 
 function checkScenarioFile(session: Session, name: string | undefined, options: CheckOptions): ExitCode {
-  const source = readScenario(session, name, options.set);
+  const source = readScenario(session, name, options.set, options.limits);
   const outcome = checkScenario(source.input, source.records);
   if (outcome.kind === 'invalid') throw new UnusableInput(source.name, outcome.issues);
+  tellNotes(session, source.notes);
   session.stdout(options.json ? toJson(outcome.scenario) : summarize(outcome.scenario));
   tellWarnings(session, outcome.warnings);
   return EXIT.result;

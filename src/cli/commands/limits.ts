@@ -2,11 +2,11 @@
 import { limitName } from '../../../shared/format/limitText.ts';
 import { maskPieceCells, maskReferenceText, STATUS_WORDS } from '../../../shared/format/maskText.ts';
 import { toJson } from '../../../shared/reports/json.ts';
+import { nearest } from '../../../shared/schema/parse.ts';
 import type { LimitSettings } from '../../../shared/schema/scenario.ts';
 import { emissionMasks, equipmentMasks, maskSource } from '../../../shared/tables/emissionMasks.ts';
 import { limitSetIds, limitSets } from '../../../shared/tables/limitSets.ts';
 import type { SetLimits } from '../../../shared/tables/limitSubject.ts';
-import { nearest } from '../../../shared/schema/parse.ts';
 import { limitsOfSet } from '../input/limitSet.ts';
 import { readScenario } from '../input/scenario.ts';
 import { tellNotes } from '../output/messages.ts';
@@ -46,7 +46,13 @@ function writtenOut({ limits, channels, notes }: SetLimits) {
 }
 
 function listing() {
-  const sets = limitSets.map(({ id, title, standard, className, needs }) => ({ id, title, standard, className, needs }));
+  const sets = limitSets.map(({ id, title, standard, className, needs }) => ({
+    id,
+    title,
+    standard,
+    className,
+    needs,
+  }));
   return { sets, masks: emissionMasks, equipmentMasks };
 }
 

@@ -9,7 +9,7 @@ import { writeOut } from '../input/files.ts';
 import { readScenario } from '../input/scenario.ts';
 import { checklistText } from '../output/checklistText.ts';
 import { writeRunFolder } from '../output/folder.ts';
-import { progressLine, tellWarnings } from '../output/messages.ts';
+import { progressLine, tellNotes, tellWarnings } from '../output/messages.ts';
 import { runText } from '../output/runText.ts';
 import { wrap } from '../output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput, unusable } from '../session.ts';
@@ -17,6 +17,8 @@ import { spreadOver } from '../study/spreadOver.ts';
 
 export interface RunOptions {
   readonly set: readonly string[];
+  /** A limit set in place of the scenario's limits. */
+  readonly limits?: string;
   readonly json?: true;
   readonly traces?: true;
   readonly checklist?: true;
@@ -43,7 +45,8 @@ export async function run(
       'use kneepoint spread for the spread by itself',
     );
   }
-  const source = readScenario(session, name, options.set);
+  const source = readScenario(session, name, options.set, options.limits);
+  tellNotes(session, source.notes);
   const progress = progressLine(session);
   const memory = createRunMemory(source.records);
   const outcome = runAndClear(() => runner(source.input, { onProgress: progress.onProgress, memory }), progress.clear);

@@ -16,6 +16,8 @@ import { defaultWorkerCount, startTaskRunner } from '../study/taskRunner.ts';
 /** Options that all studies share. */
 export interface StudyOptions {
   readonly set: readonly string[];
+  /** A limit set in place of the scenario's limits. */
+  readonly limits?: string;
   readonly workers?: number;
   readonly store?: string;
   readonly json?: true;
@@ -33,7 +35,7 @@ export async function runStudy(
 ): Promise<ExitCode> {
   const workerCount = options.workers ?? defaultWorkerCount();
   if (workerCount < 1) throw unusable('--workers', 'must be at least 1', String(workerCount), 'leave it out');
-  const source = readStudy(session, kind, name, options.set, changes);
+  const source = readStudy(session, kind, name, options.set, changes, options.limits);
   tellNotes(session, source.notes);
   const store = options.store === undefined ? NO_STORE : openStore(session, options.store);
   tellNotes(session, store.notes);

@@ -10,6 +10,10 @@ import { isFile, readJson } from './files.ts';
 import type { SuppliedScenario } from './scenarioRecords.ts';
 import { setFields } from './setFields.ts';
 
+/** What `--limits` does, for the help. */
+export const LIMITS_TEXT =
+  'replace the limits and measured channels by a set (kneepoint limits lists them) or a JSON file of limits';
+
 type Fields = Readonly<Record<string, unknown>>;
 
 /** What `--set` changes of the limits themselves waits until they are written. */

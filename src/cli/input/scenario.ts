@@ -1,13 +1,13 @@
-// A scenario by the name of a preset, by a JSON file, or from standard input (`-`), with `--set` put in.
+// A scenario by the name of a preset, by a JSON file, or from standard input (`-`), with `--set` and `--limits` put in.
 
 import { dirname } from 'node:path';
 import { DEFAULT_PRESET, presetNames, presets } from '../../../shared/presets/index.ts';
 import { nearest } from '../../../shared/schema/parse.ts';
 import type { RecordStore } from '../../engine/index.ts';
-import { type Session, UnusableInput, unusable } from '../session.ts';
+import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
+import { withLimits } from './limitSet.ts';
 import { supplyRecords } from './scenarioRecords.ts';
-import { setFields } from './setFields.ts';
 
 export interface ScenarioSource {
   /** As the user named it. */
@@ -16,22 +16,24 @@ export interface ScenarioSource {
   readonly input: unknown;
   /** The records it names. */
   readonly records: RecordStore;
+  /** What a limit set took for granted. */
+  readonly notes: readonly string[];
 }
 
 /**
- * Throws UnusableInput for an unknown name, an unreadable file, text that is not JSON, a faulty `--set`, or a record that
- * is missing or faulty.
+ * Throws UnusableInput for an unknown name, an unreadable file, text that is not JSON, a faulty `--set`, a limit set that does
+ * not fit, or a record that is missing or faulty.
  */
 export function readScenario(
   session: Session,
   name = DEFAULT_PRESET,
   settings: readonly string[] = [],
+  limits?: string,
 ): ScenarioSource {
   const isPreset = Object.hasOwn(presets, name);
   const base = isPreset ? presets[name] : readJson(session, fileOf(session, name));
-  const { scenario, issues } = setFields(base, settings);
-  if (issues.length > 0) throw new UnusableInput('--set', issues);
-  return { name, ...supplyRecords(session, scenario, isPreset || name === '-' ? '' : dirname(name)) };
+  const folder = isPreset || name === '-' ? '' : dirname(name);
+  return { name, ...withLimits(session, base, settings, limits, (input) => supplyRecords(session, input, folder)) };
 }
 
 function fileOf(session: Session, name: string): string {

@@ -6,10 +6,10 @@ import { nearest } from '../../../shared/schema/parse.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
 import { studies, studyNames } from '../../../shared/studies/index.ts';
 import { checkScenario, type RecordStore, type Scenario } from '../../engine/index.ts';
-import { type Session, UnusableInput, unusable } from '../session.ts';
+import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
+import { withLimits } from './limitSet.ts';
 import { supplyRecords } from './scenarioRecords.ts';
-import { setFields } from './setFields.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -45,6 +45,7 @@ export function readStudy(
   name: string,
   settings: readonly string[],
   changes: Fields,
+  limits?: string,
 ): StudySource {
   const found = findStudy(session, kind, name);
   const asked = isFields(found.question) ? found.question : {};
@@ -52,20 +53,20 @@ export function readStudy(
     const remedy = `use kneepoint ${String(asked['kind'])}, or a study that asks ${kind}`;
     throw unusable(name, `must ask the question "${kind}"`, JSON.stringify(asked['kind'] ?? null), remedy);
   }
-  const { scenario: named, issues } = setFields(found.scenario, settings);
-  if (issues.length > 0) throw new UnusableInput('--set', issues);
   const isOfFile = !Object.hasOwn(studies, name) && !Object.hasOwn(presets, name) && name !== '-';
-  const { input: scenario, records } = supplyRecords(session, named, isOfFile ? dirname(name) : '');
+  const supply = (input: unknown) => supplyRecords(session, input, isOfFile ? dirname(name) : '');
+  const limited = withLimits(session, found.scenario, settings, limits, supply);
+  const { input: scenario, records } = limited;
   const question = mergeFields(asked, changes);
   const wanted =
     kind === 'ask' && question['wantedAntennaMeanDbm'] === undefined ? ownAntennaPower(scenario, records) : null;
-  if (wanted === null) return { name, input: { ...found, scenario, question }, records, notes: [] };
+  if (wanted === null) return { name, input: { ...found, scenario, question }, records, notes: limited.notes };
   const note = `wanted power: ${wanted.toFixed(2)} dBm at the antenna port, the scenario’s own; --power asks for another`;
   return {
     name,
     input: { ...found, scenario, question: { ...question, wantedAntennaMeanDbm: wanted } },
     records,
-    notes: [note],
+    notes: [...limited.notes, note],
   };
 }
 

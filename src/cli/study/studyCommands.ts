@@ -4,6 +4,7 @@ import { presetNames } from '../../../shared/presets/index.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
 import { studyNames } from '../../../shared/studies/index.ts';
 import { runStudy, type StudyOptions } from '../commands/study.ts';
+import { LIMITS_TEXT } from '../input/limitSet.ts';
 import {
   collect,
   parseCount,
@@ -123,6 +124,7 @@ function studyCommand(program: Command, kind: QuestionKind, description: string)
     .description(description)
     .argument('[STUDY]', what, defaultStudy(kind))
     .option('--set <path=value>', 'replace a field of the scenario; may be repeated', collect, [])
+    .option('--limits <SET>', LIMITS_TEXT)
     .option('--workers <number>', 'worker threads (default: one a core, less one)', parseCount)
     .option('--store <FILE>', 'keep each result in this file (JSON Lines) and compute nothing twice')
     .option('--json', 'print the study’s report as JSON')
