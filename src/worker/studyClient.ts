@@ -3,6 +3,7 @@
 import type { StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 import { startEngineWorker } from './client.ts';
 import type { StartWorker } from './lane.ts';
+import { pageRecords, type RecordShelf } from './recordShelf.ts';
 import { Station } from './station.ts';
 import type { KnownOutcome, StudyEvaluation } from './studyProtocol.ts';
 
@@ -55,9 +56,10 @@ export class StudyClient {
     workerCount: number = poolSize(navigator.hardwareConcurrency),
     start: StartWorker = startEngineWorker,
     clock: Clock = PAGE_CLOCK,
+    records: RecordShelf = pageRecords,
   ) {
-    this.#evaluator = new Station(start);
-    this.#pool = Array.from({ length: workerCount }, () => new Station(start));
+    this.#evaluator = new Station(start, records);
+    this.#pool = Array.from({ length: workerCount }, () => new Station(start, records));
     this.#clock = clock;
   }
 
