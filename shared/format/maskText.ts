@@ -1,6 +1,7 @@
 // Pieces of an emission mask in words.
 import type { MaskLimitSettings, MaskPiece } from '../schema/measurement.ts';
-import { formatEngineering, formatFixed } from './numbers.ts';
+import type { MaskReading } from '../schema/report.ts';
+import { formatEngineering, formatFixed, formatQuantity } from './numbers.ts';
 
 const UNIT_WORDS: Readonly<Record<MaskLimitSettings['unit'], string>> = {
   dBm: 'dBm',
@@ -30,6 +31,17 @@ export function maskPieceCells(piece: MaskPiece, { unit }: MaskLimitSettings): [
     ...(atLeastDbm === null ? [] : [`not below ${level(atLeastDbm)} dBm`]),
   ];
   return [distances, [`${slope} ${UNIT_WORDS[unit]}`, ...bounds].join(', '), `in ${hz(measuringBandwidthHz)}`];
+}
+
+/** Where one output comes nearest to a mask, at which level, and how far out it was judged. */
+export function maskReadingText(reading: MaskReading, of: string): string {
+  const { name, side, distanceHz, levelDbm, limitDbm, measuringBandwidthHz, judgedToHz, isComplete, status } = reading;
+  const hz = (value: number) => formatEngineering(value, 'Hz', 4);
+  const level = `${formatQuantity(levelDbm, 'dBm', 1)} in ${hz(measuringBandwidthHz)}`;
+  const limit = `the limit is ${formatQuantity(limitDbm, 'dBm', 1)}`;
+  const reach = `judged to ${hz(judgedToHz)}${isComplete ? '' : ', where the record ends and the mask does not'}`;
+  const place = `${hz(distanceHz)} out on the ${side} side`;
+  return `Mask ${name} (${STATUS_WORDS[status]}): the ${of} output is nearest ${place}, ${level}; ${limit}; ${reach}.`;
 }
 
 export const STATUS_WORDS: Readonly<Record<MaskLimitSettings['status'], string>> = {

@@ -1,7 +1,9 @@
 // The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and every page.
+
+import { maskReadingText } from '../format/maskText.ts';
 import { EQUALIZER_NAMES, REFERENCE_NAMES } from '../format/measurementWords.ts';
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
-import type { AclrReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
 
 export interface RunRow {
   readonly label: string;
@@ -39,6 +41,7 @@ export function runTable(report: ReadReport): RunTable {
   const rows = [
     ...powerRows(report, row),
     ...aclrRows(uncorrected.aclr, row),
+    ...maskRows(uncorrected.masks, row),
     ...evmRows(uncorrected, row),
     ...peakRows(row),
   ];
@@ -93,6 +96,13 @@ function aclrRows(readings: readonly AclrReading[], row: MakeRow): RunRow[] {
   );
 }
 
+/** Room under each mask where it is least. */
+function maskRows(masks: readonly MaskReading[], row: MakeRow): RunRow[] {
+  return masks.map(({ name }) =>
+    row(`room under the mask ${name}, dB`, 1, (output) => output.masks.find((one) => one.name === name)?.worstMarginDb),
+  );
+}
+
 function evmRows(uncorrected: OutputReport, row: MakeRow): RunRow[] {
   const nmse = row('error after one gain (NMSE), dB', 1, (output) => output.nmseDb);
   if (uncorrected.evm === null) return [nmse];
@@ -114,9 +124,11 @@ function peakRows(row: MakeRow): RunRow[] {
   ];
 }
 
-function notesOf({ uncorrected, waveform, scenario }: ReadReport): string[] {
+function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }: ReadReport): string[] {
   const notes: string[] = [];
   if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
+  const used = correctionUsed && corrected !== null ? corrected : uncorrected;
+  notes.push(...used.masks.map((mask) => maskReadingText(mask, correctionUsed ? 'corrected' : 'uncorrected')));
   const { evm } = uncorrected;
   if (evm !== null) {
     const which = waveform.carriers.length > 1 ? `, worst of ${waveform.carriers.length} carriers` : '';

@@ -91,11 +91,7 @@ function setText(id: string, { limits, channels }: SetLimits): string {
 }
 
 function limitText(limit: LimitSettings): string {
-  const absolute =
-    limit.reading === 'aclr' && limit.absoluteDbmPerMHz !== null
-      ? ` or ${limit.absoluteDbmPerMHz.toFixed(1).replace('-', '−')} dBm/MHz`
-      : '';
-  const heading = `${limitName(limit)}${absolute}\n  ${limit.source} (${limit.status})\n`;
+  const heading = `${limitName(limit)}\n  ${limit.source} (${limit.status})\n`;
   if (limit.reading !== 'mask') return heading;
   const rows = limit.pieces.map((piece) => maskPieceCells(piece, limit));
   return `${heading}  ${maskReferenceText(limit)}\n${formatLines(rows, '  ')}`;
