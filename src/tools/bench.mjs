@@ -1,6 +1,8 @@
 // `npm run bench`: milliseconds per stage of one run, beside a textbook numpy program that does the same job.
 //
-//   node src/tools/bench.mjs [--symbols 7,30] [--rounds 5] [--repeats 2] [--no-numpy] [--json FILE]
+//   node src/tools/bench.mjs [--symbols 7,30] [--rounds 5] [--repeats 2] [--no-numpy] [--record 1024] [--json FILE]
+//
+// Last it measures a foreign record of so many MiB (0 leaves it out) and prints the peak memory of that.
 //
 // Machines are noisy, so both programs take turns: in each round either runs `repeats` times and its best counts. The
 // ratio is the median over the rounds. numpy keeps to one thread, as the engine does; it is handed the symbols drawn.
@@ -13,6 +15,7 @@ import { pathToFileURL } from 'node:url';
 import { parseArgs } from 'node:util';
 import { install } from './build.mjs';
 import { repositoryRoot } from './freshness.mjs';
+import { benchRecord } from './recordBench.mjs';
 
 const PRESET = 'quarry-link';
 const STAGES = /** @type {const} */ (['waveform', 'shape', 'amplify', 'learn', 'measure']);
@@ -204,6 +207,16 @@ function printComparison({ rows, figures, numpyVersion }) {
   if (apart > AGREEMENT_DB) process.exitCode = 1;
 }
 
+/** @param {ReturnType<typeof benchRecord>} record @param {number} asked */
+function printRecord(record, asked) {
+  if (asked === 0) return;
+  if (record === null) print(`\nno room on the disk for twice ${asked} MiB: the foreign record is left out`);
+  else {
+    const time = record.seconds.toFixed(1);
+    print(`\nforeign record of ${asked} MiB, measured in ${time} s: peak memory ${record.peakMib.toFixed(0)} MiB`);
+  }
+}
+
 /** @param {string} line */
 function print(line) {
   process.stdout.write(`${line}\n`);
@@ -216,6 +229,7 @@ function readOptions() {
       rounds: { type: 'string', default: '5' },
       repeats: { type: 'string', default: '2' },
       'no-numpy': { type: 'boolean', default: false },
+      record: { type: 'string', default: '1024' },
       json: { type: 'string' },
     },
   });
@@ -228,6 +242,7 @@ function readOptions() {
     rounds: whole(values.rounds, 'rounds'),
     repeats: whole(values.repeats, 'repeats'),
     numpy: !values['no-numpy'],
+    recordMib: values.record === '0' ? 0 : whole(values.record, 'record'),
     json: values.json,
   };
 }
@@ -253,8 +268,10 @@ async function main() {
       print(`${name.padEnd(28)} ${t.bestMs.toFixed(1).padStart(8)} ${t.medianMs.toFixed(1).padStart(8)}`);
     row(`${PRESET}, coarse (a drag)`, coarse);
     for (const one of whole) row(`${one.preset}, as it is`, one);
+    const record = options.recordMib === 0 ? null : benchRecord(folder, options.recordMib);
+    printRecord(record, options.recordMib);
     if (json !== undefined) {
-      const result = { node: process.version, ...options, comparisons, coarse, whole };
+      const result = { node: process.version, ...options, comparisons, coarse, whole, record };
       writeFileSync(json, `${JSON.stringify(result, null, 2)}\n`);
     }
   } finally {
