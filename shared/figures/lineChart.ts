@@ -25,12 +25,15 @@ export interface ChartTrace {
   readonly dots?: boolean;
 }
 
-/** A horizontal limit; the hatch is on the forbidden side. */
+/** A limit, level or sloped; the hatch is on the forbidden side. */
 export interface ChartLimit {
+  /** Empty: none. */
   readonly label: string;
   readonly fromX: number;
   readonly toX: number;
   readonly level: number;
+  /** At `toX`, straight in between; default: level. */
+  readonly toLevel?: number;
   /** Default: above. */
   readonly forbidden?: 'above' | 'below';
   /** Where the label stands along the line; default: in the middle. */
@@ -195,19 +198,21 @@ const HATCH_LENGTH = 6;
 
 function drawLimit(limit: ChartLimit, scales: Scales): string {
   const [from, to] = [scales.x(limit.fromX), scales.x(limit.toX)];
-  const y = scales.y(limit.level);
+  const [fromY, toY] = [scales.y(limit.level), scales.y(limit.toLevel ?? limit.level)];
+  const yAt = (x: number) => (to === from ? fromY : fromY + ((x - from) / (to - from)) * (toY - fromY));
   const below = limit.forbidden === 'below';
-  const strokes = [`M${from.toFixed(1)} ${y.toFixed(1)}H${to.toFixed(1)}`];
+  const end = fromY === toY ? `H${to.toFixed(1)}` : `L${to.toFixed(1)} ${toY.toFixed(1)}`;
+  const strokes = [`M${from.toFixed(1)} ${fromY.toFixed(1)}${end}`];
   for (let x = from; x < to - HATCH_LENGTH / 2; x += HATCH_STEP) {
-    strokes.push(`M${x.toFixed(1)} ${y.toFixed(1)}l${HATCH_LENGTH} ${below ? '' : '-'}${HATCH_LENGTH}`);
+    strokes.push(`M${x.toFixed(1)} ${yAt(x).toFixed(1)}l${HATCH_LENGTH} ${below ? '' : '-'}${HATCH_LENGTH}`);
   }
   const at = limit.labelAt ?? 'middle';
   const x = { start: from + 8, middle: (from + to) / 2, end: to - 8 }[at];
   // On the allowed side of a limit with its hatch below, so that hatch and label never meet.
-  const label = { x, y: y - (below ? 5 : HATCH_LENGTH + 4), 'text-anchor': at, 'font-size': 11, ...HALO };
+  const label = { x, y: yAt(x) - (below ? 5 : HATCH_LENGTH + 4), 'text-anchor': at, 'font-size': 11, ...HALO };
   return [
     tag('path', { d: strokes.join(''), fill: 'none', stroke: PALETTE.ink }),
-    textTag({ ...label, fill: PALETTE.ink }, limit.label),
+    limit.label === '' ? '' : textTag({ ...label, fill: PALETTE.ink }, limit.label),
   ].join('');
 }
 

@@ -2,8 +2,8 @@
 // report's own.
 import { WINDOW_NAMES } from '../format/measurementWords.ts';
 import { formatCount, formatEngineering, formatFixed, formatQuantity } from '../format/numbers.ts';
-import type { AclrReading, OutputReport, Report } from '../schema/report.ts';
-import { type ChartColumn, type ChartTrace, drawLineChart } from './lineChart.ts';
+import type { AclrReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import { type ChartColumn, type ChartLimit, type ChartTrace, drawLineChart } from './lineChart.ts';
 import { TRACE_STYLES, type TraceStyle } from './palette.ts';
 
 /** The axis reaches this far below its top at most, and less when the lines end above. */
@@ -37,15 +37,37 @@ export function drawSpectrum(report: Report): string {
     x: offsetAxis(reach),
     y: levelAxis(`${unit}, in ${formatEngineering(conditions.resolutionBandwidthHz, 'Hz')}`, traces, reach),
     traces,
-    limits: limitLines.map(({ label, fromHz, toHz, level }) => ({
-      label,
-      fromX: fromHz / 1e6,
-      toX: toHz / 1e6,
-      level,
-    })),
+    limits: shownLimits(limitLines, reach),
     columns,
     condition: [runCondition(report), `${estimatorCondition(conditions)}. Readings in the columns: ACLR in dB`],
   });
+}
+
+type LimitLine = Traces['limitLines'][number];
+
+/**
+ * Limit lines cut to the shown part of the axis, in MHz. A mask of many pieces has its name once, at its longest shown
+ * piece.
+ */
+export function shownLimits(lines: readonly LimitLine[], reach: readonly [number, number]): ChartLimit[] {
+  const shown = lines.flatMap((line) => {
+    const cut = cutLine(line, reach);
+    return cut === null ? [] : [{ line, cut }];
+  });
+  return shown.map(({ line, cut }) => {
+    if (line.kind !== 'mask') return cut;
+    const same = shown.filter((other) => other.line.kind === 'mask' && other.line.label === line.label);
+    const longest = same.reduce((a, b) => (b.cut.toX - b.cut.fromX >= a.cut.toX - a.cut.fromX ? b : a));
+    return longest.cut === cut ? cut : { ...cut, label: '' };
+  });
+}
+
+function cutLine({ label, fromHz, toHz, level, toLevel }: LimitLine, [low, high]: readonly [number, number]) {
+  const [fromX, toX] = [Math.max(low, fromHz / 1e6), Math.min(high, toHz / 1e6)];
+  if (toX < fromX) return null;
+  const at = (x: number) =>
+    toHz === fromHz ? level : level + ((x * 1e6 - fromHz) / (toHz - fromHz)) * (toLevel - level);
+  return { label, fromX, toX, level: at(fromX), toLevel: at(toX) };
 }
 
 function traceOf(style: TraceStyle, trace: { frequencyHz: Float64Array; level: Float64Array }): ChartTrace {

@@ -73,21 +73,24 @@ export function drawLimitLines(plot: uPlot, lines: SpectrumModel['limitLines']):
   ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
   ctx.clip();
   ctx.lineWidth = devicePixelRatio;
-  for (const { fromHz, toHz, level } of lines) {
+  for (const { fromHz, toHz, level, toLevel } of lines) {
     const extent = visibleExtent(plot, fromHz, toHz);
     if (extent === null) continue;
-    const y = Math.round(plot.valToPos(level, 'y', true)) + 0.5;
+    const heightAt = (x: number) => {
+      const share = (plot.posToVal(x, 'x', true) - fromHz) / (toHz - fromHz || 1);
+      return Math.round(plot.valToPos(level + Math.min(1, Math.max(0, share)) * (toLevel - level), 'y', true)) + 0.5;
+    };
     ctx.strokeStyle = fadedColorOf('--ink', 0.55);
     ctx.beginPath();
     for (let x = extent.left; x + stroke <= extent.right; x += stroke) {
-      ctx.moveTo(x, y);
-      ctx.lineTo(x + stroke, y - stroke);
+      ctx.moveTo(x, heightAt(x));
+      ctx.lineTo(x + stroke, heightAt(x) - stroke);
     }
     ctx.stroke();
     ctx.strokeStyle = colorOf('--ink');
     ctx.beginPath();
-    ctx.moveTo(extent.left, y);
-    ctx.lineTo(extent.right, y);
+    ctx.moveTo(extent.left, heightAt(extent.left));
+    ctx.lineTo(extent.right, heightAt(extent.right));
     ctx.stroke();
   }
   ctx.restore();
