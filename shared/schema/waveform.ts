@@ -44,7 +44,7 @@ const spacingOfChannelsHz = v.optional(
   quantityOr('auto', {
     label: 'Channel bandwidth',
     unit: 'Hz',
-    minimum: 1e3,
+    minimum: 100,
     maximum: 5e9,
     help: 'Spacing of the neighbouring channel; "auto" takes the occupied bandwidth.',
   }),

@@ -14,8 +14,6 @@ export interface NotchLines {
   readonly last: number;
 }
 
-/** Of a noise band this share must remain on either side of the notch. */
-const REMAINING_RATIO = 0.01;
 /** Edges this close to a line's own count as on it. */
 const ROUNDING = 1e-6;
 
@@ -37,18 +35,34 @@ export function notchEdges(notch: NotchSettings | null): { readonly lowerHz: num
   return { lowerHz: notch.offsetHz - notch.bandwidthHz / 2, upperHz: notch.offsetHz + notch.bandwidthHz / 2 };
 }
 
-/** The notch must leave something of the carrier on both sides. */
+/**
+ * The notch must lie inside the carrier. Of OFDM at least one subcarrier must remain on either side: the outermost edge
+ * of a notch is 1½ spacings from that of the carrier, because NR has one subcarrier less above the centre than below.
+ */
 export function checkNotch(notch: NotchSettings | null, band: Band, issues: Issue[]): void {
   if (notch === null) return;
-  const { occupiedBandwidthHz, subcarrierSpacingHz } = band;
-  const remainingHz = subcarrierSpacingHz === null ? REMAINING_RATIO * occupiedBandwidthHz : 2 * subcarrierSpacingHz;
-  const reachHz = occupiedBandwidthHz / 2 - remainingHz;
-  if (Math.abs(notch.offsetHz) + notch.bandwidthHz / 2 <= reachHz) return;
-  const path = `waveform.carriers.${band.carrierIndex}.notch`;
+  const { carrierIndex, occupiedBandwidthHz, subcarrierSpacingHz } = band;
+  requireWithin(notch, occupiedBandwidthHz / 2 - 1.5 * (subcarrierSpacingHz ?? 0), carrierIndex, issues);
+}
+
+/** Of noise on the bins −halfBinCount … +halfBinCount at least one bin must remain on either side. */
+export function checkNoiseNotch(
+  notch: NotchSettings,
+  halfBinCount: number,
+  binHz: number,
+  carrierIndex: number,
+  issues: Issue[],
+): void {
+  requireWithin(notch, (halfBinCount - 0.5) * binHz, carrierIndex, issues);
+}
+
+function requireWithin(notch: NotchSettings, reachHz: number, carrierIndex: number, issues: Issue[]): void {
+  if (Math.abs(notch.offsetHz) + notch.bandwidthHz / 2 <= reachHz * (1 + ROUNDING)) return;
+  const path = `waveform.carriers.${carrierIndex}.notch`;
   const rule = `must lie inside the carrier, within ±${formatHz(reachHz)} of its centre`;
   if (notch.bandwidthHz / 2 > reachHz) {
     const value = printValue(notch.bandwidthHz);
-    issues.push({ path: `${path}.bandwidthHz`, rule, value, remedy: `use less than ${formatHz(2 * reachHz)}` });
+    issues.push({ path: `${path}.bandwidthHz`, rule, value, remedy: `use at most ${formatHz(2 * reachHz)}` });
     return;
   }
   issues.push({

@@ -12,6 +12,8 @@ import { formatHz } from '../dsp/frequencyText.ts';
 import { MOST_SAMPLES } from '../dsp/waveformTypes.ts';
 import type { Band } from './carrierBand.ts';
 
+/** Range of the field `sampleRateHz`. */
+const LOWEST_RATE_HZ = 1e4;
 const HIGHEST_RATE_HZ = 20e9;
 /** The prefix of a symbol is this many 128ths of its transform. */
 const PREFIX_PER_128 = 9;
@@ -64,7 +66,7 @@ export function layOutRecord(settings: WaveformSettings, bands: readonly Band[],
 function freeRateHz(settings: WaveformSettings, bands: readonly Band[]): number {
   if (settings.sampleRateHz !== 'auto') return settings.sampleRateHz;
   const largest = Math.max(...bands.map((band) => band.symbolRateHz ?? 0));
-  return powerOfTwoTimes(largest > 0 ? largest : RATE_UNIT_HZ, roomyRateHz(bands));
+  return powerOfTwoTimes(largest > 0 ? largest : RATE_UNIT_HZ, Math.max(LOWEST_RATE_HZ, roomyRateHz(bands)));
 }
 
 function powerOfTwoRecord(settings: WaveformSettings, sampleRateHz: number, issues: Issue[]): RecordLayout | null {

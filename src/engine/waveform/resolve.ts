@@ -45,7 +45,7 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   const bursts: Warning[] = [];
   const burst = layout && settings.burst && resolveBurst(settings.burst, layout, issues, bursts);
   if (layout !== null && issues.length === 0) {
-    const movedBands = bandsOf(moved, records, issues).filter((band) => band !== null);
+    const movedBands = bandsOf(moved, records, []).filter((band) => band !== null);
     checkMoved(movedBands, layout, issues);
   }
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
@@ -196,11 +196,12 @@ function writeOutEdge(
     return { kind: 'symbolOverlap', overlapS: edge.overlapSamples / layout.sampleRateHz };
   if (asked.kind !== 'channelFilter') return asked;
   const filtered = placed.filter((carrier) => carrier.geometry.kind === 'ofdm');
-  const shown = filtered.length > 0 ? filtered : placed;
+  // Without OFDM the filter is no carrier's edge: nothing to decide.
+  if (filtered.length === 0) return asked;
   return {
     kind: 'channelFilter',
-    tapCount: shared(shown.map((carrier) => carrier.filter.tapCount)),
-    cutoffHz: shared(shown.map((carrier) => carrier.filter.cutoffHz)),
+    tapCount: shared(filtered.map((carrier) => carrier.filter.tapCount)),
+    cutoffHz: shared(filtered.map((carrier) => carrier.filter.cutoffHz)),
     kaiserBeta: asked.kaiserBeta,
   };
 }

@@ -10,7 +10,7 @@ import type {
   TwoToneCarrierSettings,
 } from '../../../shared/schema/scenario.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
-import { snapNotch } from './notch.ts';
+import { checkNoiseNotch, snapNotch } from './notch.ts';
 import type { RecordLayout } from './record.ts';
 
 /** Fewer symbols in a record than this are no modulated carrier. */
@@ -44,16 +44,24 @@ export function onWholeCycles(
     case 'twoTone':
       return { ...carrier, offsetHz, toneSpacingHz: wholeSpacingHz(carrier, path, binHz, issues) };
     case 'noise':
-      return { ...noiseOnWholeBins(carrier, binHz), offsetHz };
+      return { ...noiseOnWholeBins(carrier, carrierIndex, binHz, issues), offsetHz };
     case 'record':
       return { ...carrier, offsetHz };
   }
 }
 
+/** Least values of the fields, which moving must not fall below: what was resolved can be resolved again. */
+const LEAST_HZ = { symbolRateHz: 1e3, toneSpacingHz: 100, occupiedBandwidthHz: 1e3 } as const;
+
+/** The multiple of `step` nearest to `value` that is at least `least`. */
+function wholeCount(value: number, step: number, least: number): number {
+  return step * Math.max(Math.round(value / step), Math.ceil(least / step - 1e-9));
+}
+
 /** Symbols per record times one cycle; an even number for π/2-BPSK, whose rotation has a period of two symbols. */
 function wholeSymbolsHz(carrier: SingleCarrierSettings, path: string, binHz: number, issues: Issue[]): number {
   const step = carrier.modulation === 'pi/2-BPSK' ? 2 : 1;
-  const symbolCount = step * Math.round(carrier.symbolRateHz / binHz / step);
+  const symbolCount = wholeCount(carrier.symbolRateHz / binHz, step, LEAST_HZ.symbolRateHz / binHz);
   if (symbolCount < LEAST_SYMBOLS) {
     issues.push({
       path: `${path}.symbolRateHz`,
@@ -68,8 +76,8 @@ function wholeSymbolsHz(carrier: SingleCarrierSettings, path: string, binHz: num
 /** Whole cycles between neighbours; an even number when the tones are, because they then stand at half spacings. */
 function wholeSpacingHz(carrier: ToneCarrierSettings, path: string, binHz: number, issues: Issue[]): number {
   const step = carrier.kind === 'twoTone' || carrier.toneCount % 2 === 0 ? 2 : 1;
-  const cycles = step * Math.round(carrier.toneSpacingHz / binHz / step);
-  if (cycles === 0) {
+  const cycles = wholeCount(carrier.toneSpacingHz / binHz, step, LEAST_HZ.toneSpacingHz / binHz);
+  if (carrier.toneSpacingHz < (step * binHz) / 2) {
     issues.push({
       path: `${path}.toneSpacingHz`,
       rule: `must be at least ${formatHz(step * binHz)}, ${step === 1 ? 'one cycle' : 'two cycles'} of the record`,
@@ -81,15 +89,23 @@ function wholeSpacingHz(carrier: ToneCarrierSettings, path: string, binHz: numbe
 }
 
 /** Noise fills an odd number of bins about its centre; a channel as wide as the noise follows it. */
-function noiseOnWholeBins(carrier: NoiseCarrierSettings, binHz: number): NoiseCarrierSettings {
-  const halfBinCount = Math.max(0, Math.round((carrier.occupiedBandwidthHz / binHz - 1) / 2));
+function noiseOnWholeBins(
+  carrier: NoiseCarrierSettings,
+  carrierIndex: number,
+  binHz: number,
+  issues: Issue[],
+): NoiseCarrierSettings {
+  const least = (LEAST_HZ.occupiedBandwidthHz / binHz - 1) / 2;
+  const halfBinCount = wholeCount((carrier.occupiedBandwidthHz / binHz - 1) / 2, 1, Math.max(0, least));
   const occupiedBandwidthHz = (2 * halfBinCount + 1) * binHz;
+  const notch = carrier.notch && snapNotch(carrier.notch, binHz);
+  if (notch !== null && issues.length === 0) checkNoiseNotch(notch, halfBinCount, binHz, carrierIndex, issues);
   const follows = carrier.channelBandwidthHz === carrier.occupiedBandwidthHz;
   return {
     ...carrier,
     occupiedBandwidthHz,
     channelBandwidthHz: follows ? occupiedBandwidthHz : carrier.channelBandwidthHz,
-    notch: carrier.notch && snapNotch(carrier.notch, binHz),
+    notch,
   };
 }
 

@@ -126,10 +126,11 @@ describe('notches that do not lie inside the carrier', () => {
   });
 
   test.each([
-    ['noise at its edge', noise(4.5e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
+    ['noise at its edge', noise(4.6e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
     ['noise outside', noise(-30e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
+    ['noise up to its last bin', noise(4.5e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
     ['noise as wide as the carrier', noise(0, 10e6), 'waveform.carriers.0.notch.bandwidthHz'],
-    ['OFDM at its edge', ofdm(-4.3e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
+    ['OFDM at its edge', ofdm(-4.16e6, 1e6), 'waveform.carriers.0.notch.offsetHz'],
     ['OFDM wider than the carrier', ofdm(0, 12e6), 'waveform.carriers.0.notch.bandwidthHz'],
   ])('%s', (_, input, path) => {
     expect(issuesOf(input).map((issue) => issue.path)).toEqual([path]);
@@ -139,9 +140,23 @@ describe('notches that do not lie inside the carrier', () => {
     }
   });
 
-  test('the remedy’s own value passes', () => {
-    // ±4.9 MHz of the noise may be reached: a notch of 1 MHz at 4.4 MHz.
-    expect(issuesOf(noise(4.4e6, 1e6))).toEqual([]);
-    expect(issuesOf(ofdm(4.15e6, 1e6))).toEqual([]);
+  // Up to the edge itself, and what is resolved resolves again: the widened notch is not refused.
+  test.each([
+    ['noise', noise(4.4995e6, 1e6)],
+    ['noise below', noise(-4.4995e6, 1e6)],
+    // 4.68 MHz less 1½ spacings: 4.6575 MHz.
+    ['OFDM', ofdm(4.1575e6, 1e6)],
+    ['OFDM below', ofdm(-4.1575e6, 1e6)],
+    ['OFDM, all but the outermost', ofdm(0, 2 * 4.6575e6)],
+  ])('%s as near the edge as may be passes, and again once resolved', (_, input) => {
+    expect(issuesOf(input)).toEqual([]);
+    const once = resolve(input);
+    expect(resolve(once.resolvedSettings).carriers).toEqual(once.carriers);
+    expect(notesOf(once.resolvedSettings)).toEqual([]);
+    const { ofdm: symbols } = once.carriers[0].geometry;
+    if (symbols !== null) {
+      expect(symbols.subcarriers[0]).toBe(-312);
+      expect(symbols.subcarriers[symbols.subcarriers.length - 1]).toBe(311);
+    }
   });
 });
