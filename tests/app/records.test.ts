@@ -58,10 +58,15 @@ describe('what becomes of a record', () => {
     const outcome = await controller.bringIn([file('field.csv', '1,0')], null);
     expect(outcome.kind).toBe('taken');
     expect(edits).toHaveLength(1);
+    // Quarry Link has an ACLR and an EVM limit; a record's symbols are not known.
     expect(edits[0]).toMatchObject({
-      path: 'waveform.carriers',
-      value: [{ kind: 'record', recordName: 'field', sha512: 'd1', partCount: 3 }],
+      path: '',
+      value: {
+        waveform: { carriers: [{ kind: 'record', recordName: 'field', sha512: 'd1', partCount: 3 }] },
+        limits: [{ reading: 'aclr' }],
+      },
     });
+    expect(outcome.kind === 'taken' && outcome.message).toContain('without the EVM limit');
     expect(store.state.records.map(({ name }) => name)).toEqual(['field']);
     expect(store.state.block).toBe('data');
   });

@@ -1,6 +1,7 @@
 // The sentence that answers the scenario, what it was asked, and what must be known before it is believed.
 import { css, html, LitElement, nothing } from 'lit';
 import { formatQuantity } from '../../../shared/format/numbers.ts';
+import { formatIssue, type Issue } from '../../../shared/schema/issue.ts';
 import type { Report } from '../../../shared/schema/report.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { RunDetail } from '../../worker/client.ts';
@@ -19,12 +20,15 @@ export class Answer extends LitElement {
     detail: {},
     fault: {},
     notice: {},
+    issues: { attribute: false },
   };
   declare scenario: Scenario | null;
   declare report: Report | null;
   declare detail: RunDetail;
   declare fault: string | null;
   declare notice: string | null;
+  /** Faults of the settings: told here as long as there is no result. */
+  declare issues: readonly Issue[];
 
   constructor() {
     super();
@@ -33,6 +37,7 @@ export class Answer extends LitElement {
     this.detail = 'full';
     this.fault = null;
     this.notice = null;
+    this.issues = [];
   }
 
   #banner(title: string, text: string) {
@@ -71,8 +76,15 @@ export class Answer extends LitElement {
     const { report, scenario } = this;
     return html`
       <p class="title"><strong>${scenario?.title ?? ''}</strong> <span class="story">${scenario?.story ?? ''}</span></p>
-      <p class="answer" aria-live=${this.detail === 'full' ? 'polite' : 'off'}>${report?.answer ?? 'Computing the first result.'}</p>
+      <p class="answer" aria-live=${this.detail === 'full' ? 'polite' : 'off'}>${report?.answer ?? (this.issues.length > 0 ? 'There is no result yet: a setting is refused.' : 'Computing the first result.')}</p>
       ${this.#banners()}
+      ${
+        report !== null
+          ? nothing
+          : this.issues.map(
+              (issue) => html`<p class="refused"><span aria-hidden="true">✕</span> ${formatIssue(issue)}.</p>`,
+            )
+      }
       <kp-warnings .warnings=${report === null ? [] : warningsAt('answer', report.warnings, this.detail)}></kp-warnings>
     `;
   }
@@ -97,6 +109,14 @@ export class Answer extends LitElement {
         letter-spacing: -0.01em;
         font-variant-numeric: tabular-nums;
         text-wrap: pretty;
+      }
+      .refused {
+        max-width: 80ch;
+        margin-top: 0.5rem;
+        overflow-wrap: anywhere;
+      }
+      .refused span {
+        color: var(--over);
       }
       .banner {
         max-width: 80ch;

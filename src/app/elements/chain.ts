@@ -95,7 +95,8 @@ export class Chain extends LitElement {
 
   #figures(texts: BlockText) {
     const { report } = this;
-    if (report === null) return html`<span class="figures muted">computing</span>`;
+    if (report === null)
+      return html`<span class="figures muted">${this.faultyBlocks.size > 0 ? 'not computed' : 'computing'}</span>`;
     const output = report.correctionUsed && report.corrected !== null ? report.corrected : report.uncorrected;
     return html`<span class="figures figure ${this.isStale ? 'stale' : ''}">
       <span class="muted">average</span> <span>${texts.average(report, output)}</span>

@@ -255,6 +255,7 @@ export class KneepointApp extends LitElement {
         .detail=${detail}
         .fault=${state.fault}
         .notice=${state.notice}
+        .issues=${state.issues}
       ></kp-answer>
       <kp-progress-line class="progress" .progress=${state.progress}></kp-progress-line>
       <kp-spectrum-panel

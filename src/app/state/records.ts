@@ -130,7 +130,8 @@ export class RecordController {
 
   /** Name and digest go into the scenario; a scenario that names the record keeps what it says and is run again. */
   #use({ name, sha512 }: RecordFacts, carrierIndex: number | null): string {
-    const { carriers } = this.#store.state.draft.waveform;
+    const { draft } = this.#store.state;
+    const { carriers } = draft.waveform;
     const isNamed = carriers.some((carrier) => carrier.kind === 'record' && carrier.recordName === name);
     const chosen = carrierIndex === null ? undefined : carriers[carrierIndex];
     if (chosen !== undefined && !(chosen.kind === 'record' && chosen.recordName === name)) {
@@ -143,7 +144,11 @@ export class RecordController {
       return `the record ${name} is here`;
     }
     const carrier = { ...startCarrier('record', 0), recordName: name, sha512 };
-    this.#scenario.edit('waveform.carriers', [carrier], false);
-    return `the record ${name} is the waveform now; Undo brings back what was`;
+    // A record's symbols are not known, so that no EVM can be held against a limit.
+    const limits = draft.limits.filter(({ reading }) => reading !== 'evm');
+    const waveform = { ...draft.waveform, carriers: [carrier] };
+    this.#scenario.edit('', { ...draft, waveform, limits }, false);
+    const without = limits.length < draft.limits.length ? ', without the EVM limit' : '';
+    return `the record ${name} is the waveform now${without}; Undo brings back what was`;
   }
 }

@@ -46,7 +46,8 @@ export class CrestCurve extends LitElement {
       <h2>Exceedance curve</h2>
       <kp-xy-plot .model=${marked.model}></kp-xy-plot>
       ${this.#table(marked)}
-      <p class="condition">${recordCondition(this.report)}; envelope power over its mean (CCDF)</p>
+      <p class="condition">${recordCondition(this.report)}; envelope power over its mean
+        (CCDF)${marked.levels.some(({ levelDb }) => levelDb === null) ? '; a dash: the record is too short to tell' : ''}</p>
     `;
   }
 
