@@ -137,11 +137,11 @@ export function readMasks(
     const { reading, unresolvedBandwidthHz } = found;
     if (unresolvedBandwidthHz !== null) {
       const message = `Parts of ${limit.name} ask for a measuring bandwidth of ${formatHz(unresolvedBandwidthHz)}, narrower than the spectrum’s bins of ${formatHz(spectrum.binWidthHz)}; they are not judged. Take longer segments.`;
-      warnings.push({ code: 'mask-unresolved', message });
+      warnings.push({ code: 'mask-resolution', message });
     }
     if (reading !== null && !reading.isComplete && unresolvedBandwidthHz === null) {
       const message = `${limit.name} is judged to ${formatHz(reading.judgedToHz)} only: the record shows no more on both sides.`;
-      warnings.push({ code: 'mask-outside-rate', message });
+      warnings.push({ code: 'mask-incomplete', message });
     }
     return reading === null ? [] : [reading];
   });
