@@ -47,7 +47,7 @@ type LimitLine = Traces['limitLines'][number];
 
 /**
  * Limit lines cut to the shown part of the axis, in MHz. A mask of many pieces has its name once, at its longest shown
- * piece.
+ * piece; so have ratios of one name on either side.
  */
 export function shownLimits(lines: readonly LimitLine[], reach: readonly [number, number]): ChartLimit[] {
   const shown = lines.flatMap((line) => {
@@ -55,12 +55,18 @@ export function shownLimits(lines: readonly LimitLine[], reach: readonly [number
     return cut === null ? [] : [{ line, cut }];
   });
   return shown.map(({ line, cut }) => {
-    if (line.kind !== 'mask') return cut;
-    const same = shown.filter((other) => other.line.kind === 'mask' && other.line.label === line.label);
+    const same = shown.filter(
+      (other) =>
+        other.line.kind === line.kind &&
+        other.line.label === line.label &&
+        (line.kind === 'mask' || isRight(other.cut) === isRight(cut)),
+    );
     const longest = same.reduce((a, b) => (b.cut.toX - b.cut.fromX >= a.cut.toX - a.cut.fromX ? b : a));
     return longest.cut === cut ? cut : { ...cut, label: '' };
   });
 }
+
+const isRight = ({ fromX, toX }: ChartLimit) => fromX + toX > 0;
 
 function cutLine({ label, fromHz, toHz, level, toLevel }: LimitLine, [low, high]: readonly [number, number]) {
   const [fromX, toX] = [Math.max(low, fromHz / 1e6), Math.min(high, toHz / 1e6)];
@@ -80,14 +86,26 @@ function runColumns(report: Report): ChartColumn[] {
     [report.corrected, TRACE_STYLES.corrected],
     [report.ideal, TRACE_STYLES.ideal],
   ];
-  const offsets = report.waveform.carriers.map(({ offsetHz }) => offsetHz);
-  return report.uncorrected.aclr.map((reading) => {
+  const columns = report.uncorrected.aclr.map(({ channel, centreHz, bandwidthHz, side }) => {
     const readings = outputs.flatMap(([output, { colour }]) => {
-      const found = output?.aclr.find((other) => other.channel === reading.channel && other.side === reading.side);
+      const found = output?.aclr.find(
+        (one) => one.channel === channel && one.side === side && one.centreHz === centreHz,
+      );
       return found === undefined ? [] : [{ colour, text: formatFixed(found.aclrDb, 1) }];
     });
-    return columnOf(reading, Math.min(...offsets), Math.max(...offsets), readings);
+    const [fromX, toX] = [(centreHz - bandwidthHz / 2) / 1e6, (centreHz + bandwidthHz / 2) / 1e6];
+    return { fromX, toX, heading: channel, readings };
   });
+  return apart(columns);
+}
+
+/** Columns that lie over an earlier one are left out: their readings would cover each other. */
+function apart(columns: readonly ChartColumn[]): ChartColumn[] {
+  const kept: ChartColumn[] = [];
+  for (const column of columns) {
+    if (kept.every((other) => column.fromX >= other.toX || other.fromX >= column.toX)) kept.push(column);
+  }
+  return kept;
 }
 
 /** Place of a measured channel beside the outer carriers, in MHz. */

@@ -27,7 +27,10 @@ describe('mask lines in the emission plot', () => {
     expect(shownLimits([mask(5e6, 10e6, -7, -14)], [-15, 7.5])[0]).toMatchObject({ toX: 7.5, toLevel: -10.5 });
     expect(shownLimits([mask(20e6, 30e6, -7, -14)], [-15, 15])).toEqual([]);
     const aclr = { ...mask(5e6, 15e6, -20, -20), kind: 'aclr' as const, label: 'ACLR 45 dB' };
-    expect(shownLimits([aclr, aclr], [-20, 20]).map(({ label }) => label)).toEqual(['ACLR 45 dB', 'ACLR 45 dB']);
+    const mirrored = { ...aclr, fromHz: -15e6, toHz: -5e6 };
+    const farther = { ...aclr, fromHz: 15e6, toHz: 18e6 };
+    const labels = shownLimits([mirrored, aclr, farther], [-20, 20]).map(({ label }) => label);
+    expect(labels).toEqual(['ACLR 45 dB', 'ACLR 45 dB', '']);
   });
 
   test('a sloped limit is drawn from end to end with its hatch on the forbidden side', () => {
