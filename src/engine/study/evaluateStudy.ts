@@ -63,7 +63,7 @@ export function evaluateStudy(
     answer: answerStudy(result, scenario, pending.length === 0),
     result,
     conditions: question.kind === 'tones' ? toneConditions(scenario, question) : conditionsOf(scenario),
-    warnings: [...checked.warnings, ...(question.kind === 'tones' ? toneWarnings(scenario, question) : [])],
+    warnings: question.kind === 'tones' ? toneWarnings(scenario, question) : checked.warnings,
     doneCount,
     neededCount: doneCount + pending.length,
     complete: pending.length === 0,

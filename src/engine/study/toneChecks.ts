@@ -5,30 +5,46 @@ import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { TonesQuestion } from '../../../shared/schema/study.ts';
 import { amplitudeRatioToDb, dbToAmplitudeRatio, powerRatioToDb } from '../dsp/decibels.ts';
-import { narrowestSpacingHz, upperOverLowerDb, widestSpacingHz } from './toneScenario.ts';
+import { checkScenario } from '../simulation/checkScenario.ts';
+import { narrowestSpacingHz, rateOf, toneScenario, upperOverLowerDb, widestSpacingHz } from './toneScenario.ts';
 import { spacingsOf } from './toneSweep.ts';
 
 const hz = (value: number) => formatEngineering(value, 'Hz');
-const rateText = ({ waveform }: Scenario) => formatEngineering(Number(waveform.sampleRateHz), 'Hz', 6);
+const rateText = (scenario: Scenario) => formatEngineering(rateOf(scenario), 'Hz', 6);
 
-/** The spacing of the level sweep must leave room for its third-order products and fit a record. */
-export function toneIssues(scenario: Scenario, { toneSpacingHz }: TonesQuestion): Issue[] {
+/**
+ * The spacing of the level sweep must leave room for its third-order products and fit a record, and the amplifier must
+ * take such a record.
+ */
+export function toneIssues(scenario: Scenario, question: TonesQuestion): Issue[] {
+  const { toneSpacingHz } = question;
   const [least, most] = [narrowestSpacingHz(scenario), widestSpacingHz(scenario)];
-  if (toneSpacingHz >= least && toneSpacingHz < most) return [];
+  if (toneSpacingHz >= least && toneSpacingHz < most) {
+    const checked = checkScenario(lowestLevel(scenario, question));
+    return checked.kind === 'invalid'
+      ? checked.issues.map((issue) => ({ ...issue, path: `scenario.${issue.path}` }))
+      : [];
+  }
   const rate = rateText(scenario);
   return [
     {
       path: 'question.toneSpacingHz',
-      rule: `must lie from ${hz(least)} to below ${hz(most)} at the scenario’s ${rate}: third-order products inside the band, beats inside a record`,
+      rule: `must lie from ${hz(least)} to below ${hz(most)} at ${rate}: third-order products inside the band, beats inside a record`,
       value: String(toneSpacingHz),
-      remedy: 'choose such a spacing, or another waveform.sampleRateHz',
+      remedy: 'choose such a spacing, or another sample rate where the model has none of its own',
     },
   ];
 }
 
-/** Doubts of the study as a whole. */
+function lowestLevel(scenario: Scenario, question: TonesQuestion): Scenario {
+  const { toneBackoff, toneSpacingHz } = question;
+  return toneScenario(scenario, question, { toneBackoffDb: toneBackoff.toDb, toneSpacingHz });
+}
+
+/** Doubts of the tones as a scenario, without those of the waveform they take the place of, and of the study itself. */
 export function toneWarnings(scenario: Scenario, question: TonesQuestion): Warning[] {
-  const warnings: Warning[] = [];
+  const checked = checkScenario(lowestLevel(scenario, question));
+  const warnings: Warning[] = checked.kind === 'invalid' ? [] : [...checked.warnings];
   const fitting = spacingsOf(scenario, question);
   const [least, most] = [narrowestSpacingHz(scenario), widestSpacingHz(scenario)];
   const left = question.spacingsHz.filter((spacing) => spacing < least || spacing >= most);

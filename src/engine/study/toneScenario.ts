@@ -3,8 +3,9 @@
 // The record is one period of whole cycles, read on exact bins. The tones stand on −h and +h cycles with h odd, so that
 // products folded at the edges of the band fall between the lines read: with N a power of two, order m lands on line 3
 // only where h·(m ∓ 3) is a multiple of N.
-import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { TonesQuestion } from '../../../shared/schema/study.ts';
+import { publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
 import { rounded } from './variation.ts';
 
 /** Mean power of two tones over the mean power per tone. */
@@ -78,8 +79,10 @@ export function toneScenario(base: Scenario, question: TonesQuestion, place: Ton
   };
 }
 
-/** A checked scenario has its rate written out. */
-function rateOf({ waveform: { sampleRateHz } }: Scenario): number {
+/** The model's own rate, so that nothing is resampled; the scenario's, which is written out, where it has none. */
+export function rateOf({ waveform: { sampleRateHz }, amplifier }: Scenario): number {
+  const own = modelRateOf(amplifier.model);
+  if (own !== null) return own;
   if (sampleRateHz === 'auto') throw new RangeError('toneScenario: the base scenario is not resolved');
   return sampleRateHz;
 }
@@ -95,4 +98,9 @@ function nearestOdd(value: number): number {
 
 function onWholeRecord(predistorter: Scenario['predistorter']): Scenario['predistorter'] {
   return predistorter && { ...predistorter, learning: { ...predistorter.learning, trainingSampleCount: 'all' } };
+}
+
+function modelRateOf(model: AmplifierModelSettings): number | null {
+  if (model.kind === 'published') return publishedAmplifiers[model.id]?.sample_rate_Hz ?? null;
+  return model.modelRateHz === 'any' ? null : model.modelRateHz;
 }

@@ -293,7 +293,27 @@ describe('what it asks for', () => {
     expect(plain(warning?.message ?? '')).toContain('2 of 3 spacings (50 MHz, 200 Hz) are left out');
     expect(() =>
       evaluated({ scenario: uncorrectedBench, question: { kind: 'tones', toneSpacingHz: 50e6 } }, new Map()),
-    ).toThrow(/question\.toneSpacingHz.*must lie from 938\sHz to below 41\sMHz at the scenario’s 122\.88\sMHz/);
+    ).toThrow(/question\.toneSpacingHz.*must lie from 938\sHz to below 41\sMHz at 122\.88\sMHz/);
+  });
+
+  test('a model with a rate of its own is run at that rate, whatever the scenario’s', () => {
+    const scenario = withModel({ kind: 'published', id: 'GaN_2GHz_GMP' });
+    const study: StudyInput = { scenario, question: { kind: 'tones', ...question } };
+    const { pending, report } = evaluated(study, new Map());
+    // R4-165901 states 200 Msps.
+    for (const task of pending) expect(task.scenario.waveform.sampleRateHz).toBe(200e6);
+    expect(plain(report.conditions)).toContain('200 MHz sample rate');
+    expect(resultOf(completeStudy(study, run), 'tones').levels).toHaveLength(3);
+  });
+
+  test('doubts of the waveform that the tones take the place of are left out, those of the amplifier stay', () => {
+    const carriers = [{ kind: 'noise', occupiedBandwidthHz: 1e6, offsetHz: 1.2345e6 }];
+    const { symbolCount: _none, ...waveform } = { ...uncorrectedBench.waveform, carriers, crestFactorReduction: null };
+    const scenario = withModel(polynomial([1, 3], [{ re: 1 }, { re: -0.1 }]), { waveform, limits: [] });
+    const codes = evaluated({ scenario, question: { kind: 'tones', ...question } }, new Map()).report.warnings.map(
+      ({ code }) => code,
+    );
+    expect(codes).toEqual(['model-unguarded']);
   });
 
   test('levels out of reach are named', () => {
