@@ -4,6 +4,7 @@ import { maskReadingText } from '../format/maskText.ts';
 import { EQUALIZER_NAMES, REFERENCE_NAMES } from '../format/measurementWords.ts';
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
 import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import { toneNotes, toneRows } from './toneRows.ts';
 
 export interface RunRow {
   readonly label: string;
@@ -40,6 +41,7 @@ export function runTable(report: ReadReport): RunTable {
   });
   const rows = [
     ...powerRows(report, row),
+    ...toneRows(uncorrected, row),
     ...aclrRows(uncorrected.aclr, row),
     ...maskRows(uncorrected.masks, row),
     ...evmRows(uncorrected, row),
@@ -129,6 +131,7 @@ function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }:
   if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
   const used = correctionUsed && corrected !== null ? corrected : uncorrected;
   notes.push(...used.masks.map((mask) => maskReadingText(mask, correctionUsed ? 'corrected' : 'uncorrected')));
+  notes.push(...toneNotes(used));
   const { evm } = uncorrected;
   if (evm !== null) {
     const which = waveform.carriers.length > 1 ? `, worst of ${waveform.carriers.length} carriers` : '';

@@ -1,5 +1,6 @@
 // The pipeline's own two-tone reading against the closed forms of a memoryless amplifier of third and fifth order.
 import { describe, expect, test } from 'vitest';
+import { runTable } from '../../../shared/reports/runTable.ts';
 import type { Report } from '../../../shared/schema/report.ts';
 import { runScenario } from '../../../src/engine/index.ts';
 
@@ -90,6 +91,17 @@ describe('two tones through the pipeline', () => {
     const two = base();
     const carriers = [...two.waveform.carriers, { kind: 'noise', occupiedBandwidthHz: 1e6, offsetHz: 4e6 }];
     expect(run({ ...two, waveform: { ...two.waveform, carriers } }).uncorrected.twoTone).toBeNull();
+  });
+
+  test('the table of a run names tones and products per side, and whose power is stated (P39)', () => {
+    const { rows, notes } = runTable(run(base()));
+    const labels = rows.map(({ label }) => label);
+    for (const label of ['one tone, lower, dBm', 'one tone, upper, dBm', 'IM3, lower, dBc', 'IM5, upper, dBc']) {
+      expect(labels).toContain(label);
+    }
+    const row = rows.find(({ label }) => label === 'IM3, upper, dBc');
+    expect(row?.cells[0]).toMatch(/^−\d\d\.\d$/);
+    expect(notes.join(' ')).toContain('both together 3.01 dB above the stronger one, envelope peak 6.02 dB');
   });
 
   test('unequal tones: the weaker one is read by itself', () => {
