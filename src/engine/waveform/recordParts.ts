@@ -24,10 +24,12 @@ export interface PartPlan {
   readonly isCuredPeriod: boolean;
 }
 
-/** Lengths that are multiples of this suit most pairs of rates; it costs below 1 % of a part. */
-const LENGTH_UNIT = 1000;
+/** Lengths that are multiples of these suit most pairs of rates; the largest that costs below 1 % of a part. */
+const LENGTH_UNITS = [1000, 125, 1];
 const UNIT_SHARE = 100;
 const LEAST_FADE = 32;
+/** Shorter, the join cannot be judged. */
+const LEAST_PERIOD = 512;
 
 /**
  * How a record is cut. Parts that are periods keep their length; others are faded and, as they are cut anyway, shortened
@@ -38,12 +40,20 @@ export function planParts(record: SuppliedRecord, partCount: number, joinRatio: 
   const whole = { partSamples, periodSamples: partSamples, fadeSamples: 0 };
   const uncured = worstJoin(record.signal, whole, partCount);
   const untouched = { ...whole, uncured, cured: null, isUncuredPeriod: true, isCuredPeriod: true };
-  if (readsAsOnePeriod(uncured)) return untouched;
+  if (readsAsOnePeriod(uncured)) {
+    if (partSamples % multiple === 0) return untouched;
+    // Where no join can be told from the rest, as in noise that fills the rate, another length does as well.
+    const shorter = { ...whole, periodSamples: Math.floor(partSamples / multiple) * multiple };
+    const isAlike =
+      shorter.periodSamples >= LEAST_PERIOD && readsAsOnePeriod(worstJoin(record.signal, shorter, partCount));
+    return isAlike ? { ...untouched, ...shorter } : untouched;
+  }
   const fadeSamples = joinRatio === 0 ? 0 : Math.max(LEAST_FADE, Math.round(joinRatio * partSamples));
-  const unit = partSamples >= UNIT_SHARE * LENGTH_UNIT ? commonMultiple(LENGTH_UNIT, multiple) : multiple;
+  const suited = LENGTH_UNITS.find((unit) => partSamples >= UNIT_SHARE * unit) ?? 1;
+  const unit = commonMultiple(suited, multiple);
   const periodSamples = Math.floor((partSamples - fadeSamples) / unit) * unit;
   const cut = { partSamples, periodSamples, fadeSamples };
-  if (periodSamples < 2 * fadeSamples || periodSamples < 1)
+  if (periodSamples < Math.max(LEAST_PERIOD, 2 * fadeSamples))
     return { ...untouched, isUncuredPeriod: false, isCuredPeriod: false };
   const cured = worstJoin(record.signal, cut, partCount);
   return { ...cut, uncured, cured, isUncuredPeriod: false, isCuredPeriod: readsAsOnePeriod(cured) };

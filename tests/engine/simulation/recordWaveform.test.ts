@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { ScenarioInput } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, scale, zeros } from '../../../src/engine/dsp/complex.ts';
 import { shiftByCycles } from '../../../src/engine/dsp/frequencyShift.ts';
+import { createRandom } from '../../../src/engine/dsp/random.ts';
 import { resamplePeriodic } from '../../../src/engine/dsp/resample.ts';
 import type { SuppliedRecord } from '../../../src/engine/dsp/waveformTypes.ts';
 import { checkScenario } from '../../../src/engine/simulation/checkScenario.ts';
@@ -10,7 +11,7 @@ import { coarseScenario } from '../../../src/engine/simulation/coarseScenario.ts
 import { makeWaveform } from '../../../src/engine/simulation/makeWaveform.ts';
 import { createRunMemory } from '../../../src/engine/simulation/runMemory.ts';
 import { runScenario } from '../../../src/engine/simulation/runScenario.ts';
-import { largestDifference, leakage } from '../waveform/build.ts';
+import { largestDifference, leakage, randomSignal } from '../waveform/build.ts';
 import { benchScenario, runBench, worstAdjacentDb } from './referenceBench.ts';
 
 const LTE = { sampleRateHz: 122.88e6, bandwidthHz: 9e6, spacingHz: 10e6 };
@@ -168,6 +169,26 @@ describe('cuts', () => {
     expect(issuesOf(with_(2, {})).map(({ path }) => path)).toEqual(['waveform.carriers.0.partCount']);
     const one = checkScenario(with_(1, {}), storeOf(record));
     expect(one.kind === 'resolved' && one.warnings.map(({ code }) => code)).toContain('record-judged-on-training');
+  });
+});
+
+describe('rates', () => {
+  test('a cut is shortened to whole samples at a rate set by hand', () => {
+    const length = Math.round((link.re.length * 20) / 122.88);
+    const slow = supply(resamplePeriodic(link, length), 20e6);
+    const { waveform } = take(recorded({ partCount: 2 }, undefined, { sampleRateHz: 122.88e6 }), slow);
+    // 122.88 over 20 is 768 over 125.
+    expect(waveform.signal.re.length % 768).toBe(0);
+    expect(Math.min(...leakage(waveform.signal, LTE))).toBeGreaterThan(60);
+  });
+
+  test('noise that fills its rate has no join to tell; its length gives way to the rate', () => {
+    const noise = supply(randomSignal(200_001, createRandom(3)), 10e6);
+    const { waveform, notes } = take(recorded({ partCount: 3 }, undefined, { sampleRateHz: 122.88e6 }), noise);
+    expect(waveform.signal.re.length % 1536).toBe(0);
+    expect(notes.map(({ code }) => code)).not.toContain('record-join');
+    // 200001 in three parts of 66667, shortened to 66625, a multiple of 125.
+    expect(waveform.signal.re.length).toBe((66_625 * 1536) / 125);
   });
 });
 
