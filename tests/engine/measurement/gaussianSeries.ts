@@ -66,7 +66,7 @@ function shareOf(m: number, j: number): number {
   if (row === undefined) {
     row = Float64Array.of(1);
     for (let order = 2; order <= n; order++) {
-      const before = row;
+      const before: Float64Array = row;
       row = Float64Array.from(
         { length: order },
         (_, k) => ((k + 1) * (before[k] ?? 0) + (order - k) * (k === 0 ? 0 : before[k - 1])) / order,

@@ -11,7 +11,15 @@ function spectrumOf(density: (f: number) => number): PowerSpectrum {
   const size = 8001;
   const frequencyHz = Float64Array.from({ length: size }, (_, i) => (i - 4000) * binWidthHz);
   const power = frequencyHz.map((f) => density(f) * binWidthHz);
-  return { frequencyHz, power, binWidthHz, resolutionBandwidthHz: binWidthHz, segmentLength: size, segmentCount: 1 };
+  return {
+    frequencyHz,
+    power,
+    binWidthHz,
+    resolutionBandwidthHz: binWidthHz,
+    segmentLength: size,
+    segmentCount: 1,
+    runs: [],
+  };
 }
 
 /** Raised cosine: the power spectrum of root-raised-cosine pulses at unit symbol rate. */
