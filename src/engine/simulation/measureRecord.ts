@@ -3,11 +3,11 @@
 //
 // Segments wrap around the end of a record only when it is one period (recordPeriod).
 import type { ComplexSignal } from '../dsp/complex.ts';
+import { isOnePeriod } from '../dsp/recordPeriod.ts';
 import { estimateSpectrum } from '../dsp/spectrum.ts';
 import { measureCcdf, measurePapr } from '../measurement/ccdf.ts';
 import { checkReference, checkSettings, checkStatistics, type RecordSettings, spectrumOptions } from './checkRecord.ts';
 import { compareRecords } from './compareRecords.ts';
-import { isOnePeriod } from './recordPeriod.ts';
 import { type MeasureOutcome, writeRecordReport } from './recordReport.ts';
 import { statisticsOf } from './recordStatistics.ts';
 

@@ -2,8 +2,8 @@
 import { describe, expect, test } from 'vitest';
 import { type ComplexSignal, zeros } from '../../../src/engine/dsp/complex.ts';
 import { createRandom } from '../../../src/engine/dsp/random.ts';
+import { isOnePeriod, joinSigns } from '../../../src/engine/dsp/recordPeriod.ts';
 import { measureRecord } from '../../../src/engine/simulation/measureRecord.ts';
-import { isOnePeriod, joinSigns } from '../../../src/engine/simulation/recordPeriod.ts';
 import { bench, generate, randomSignal } from '../waveform/build.ts';
 
 const cut = (x: ComplexSignal, from: number, to: number) => ({ re: x.re.slice(from, to), im: x.im.slice(from, to) });
