@@ -87,6 +87,12 @@ export function inverseFft(x: ComplexSignal): ComplexSignal {
   return out;
 }
 
+/** Inverse transform of any length, scaled 1/N, in the place of `x`; for long records that need no second copy. */
+export function inverseFftInPlace(x: ComplexSignal): ComplexSignal {
+  if (x.re.length > 0) backward(x, x);
+  return x;
+}
+
 function forward(re: Samples, im: Samples, outRe: Samples, outIm: Samples): void {
   const { input, output, run } = transformOf(re.length);
   interleave(re, im, input);

@@ -6,7 +6,7 @@ import type { ToneGeometry } from '../../../shared/schema/geometry.ts';
 import type { MultitoneCarrierSettings, TwoToneCarrierSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
 import { dbToAmplitudeRatio } from '../dsp/decibels.ts';
-import { inverseFft } from '../dsp/fft.ts';
+import { inverseFftInPlace } from '../dsp/fft.ts';
 import type { Random } from '../dsp/random.ts';
 
 /** Equal tones about the centre: half spacings when their number is even. */
@@ -50,5 +50,5 @@ export function sumTones(
     spectrum.re[bin] = amplitude * Math.cos(phases[k]);
     spectrum.im[bin] = amplitude * Math.sin(phases[k]);
   }
-  return inverseFft(spectrum);
+  return inverseFftInPlace(spectrum);
 }

@@ -1,6 +1,6 @@
 // Flat band-limited complex Gaussian noise on exact bins of the record: theory for Gaussian signals holds exactly.
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
-import { inverseFft } from '../dsp/fft.ts';
+import { inverseFftInPlace } from '../dsp/fft.ts';
 import type { Random } from '../dsp/random.ts';
 import type { NotchLines } from './notch.ts';
 
@@ -32,5 +32,5 @@ export function bandLimitedNoise(
     spectrum.re[at] = 0;
     spectrum.im[at] = 0;
   }
-  return inverseFft(spectrum);
+  return inverseFftInPlace(spectrum);
 }

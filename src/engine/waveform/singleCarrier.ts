@@ -9,7 +9,7 @@
 import type { SingleCarrierGeometry } from '../../../shared/schema/geometry.ts';
 import type { SingleCarrierSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
-import { fft, inverseFft } from '../dsp/fft.ts';
+import { fft, inverseFftInPlace } from '../dsp/fft.ts';
 import type { Random } from '../dsp/random.ts';
 import { bitsPerSymbol, constellation } from './constellation.ts';
 import { wordSource } from './sequences.ts';
@@ -68,5 +68,5 @@ export function shapePulses(data: ComplexSignal, rollOffRatio: number, sampleCou
     spectrum.re[to] = gain * symbols.re[from];
     spectrum.im[to] = gain * symbols.im[from];
   }
-  return inverseFft(spectrum);
+  return inverseFftInPlace(spectrum);
 }

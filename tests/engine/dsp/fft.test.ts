@@ -4,6 +4,7 @@ import {
   fft,
   fftInto,
   inverseFft,
+  inverseFftInPlace,
   inverseFftInto,
   isPowerOfTwo,
   multiplyInPlace,
@@ -94,6 +95,16 @@ describe('transforms into a buffer', () => {
     inverseFftInto(work, work);
     expect(largestDifference(work, x)).toBeLessThan(1e-15);
   });
+
+  test.each([1, 64, 137 * 8, 4384])(
+    'the inverse of any length, %d too, gives the same in the place of its input',
+    (length) => {
+      const x = lcgSignal(length);
+      const apart = inverseFft(x);
+      expect(inverseFftInPlace(x)).toBe(x);
+      expect(x).toEqual(apart);
+    },
+  );
 
   test('refuse a length that is not a power of two, with the value', () => {
     const x = zeros(12);
