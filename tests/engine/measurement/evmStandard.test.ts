@@ -1,5 +1,6 @@
 // The standards' EVM: two transform windows, the smoothed equalizer; what overlapping symbols cost.
 import { describe, expect, test } from 'vitest';
+import { numerologies } from '../../../shared/tables/numerologies.ts';
 import { addScaled, type ComplexSignal, rotate, scale, zeros } from '../../../src/engine/dsp/complex.ts';
 import { fft, inverseFft } from '../../../src/engine/dsp/fft.ts';
 import { createRandom } from '../../../src/engine/dsp/random.ts';
@@ -8,7 +9,7 @@ import { type EvmRequest, measureEvm } from '../../../src/engine/measurement/evm
 import { equalize } from '../../../src/engine/measurement/evmEqualizer.ts';
 import { standardOffsets } from '../../../src/engine/measurement/evmWindow.ts';
 import { lcgUniform } from '../../reference/lcg.ts';
-import { bench, generate, randomSignal } from '../waveform/build.ts';
+import { bench, generate, randomSignal, resolve } from '../waveform/build.ts';
 import golden from './evmSmoothed.golden.json' with { type: 'json' };
 
 function evmOf(waveform: Waveform, output: ComplexSignal, options: Partial<EvmRequest> = {}) {
@@ -48,6 +49,19 @@ describe('where the standards put the transform', () => {
   ])('W = %i: %i and %i', (windowSamples, early, late) => {
     expect(standardOffsets(windowSamples)).toEqual({ early, late });
     expect(late - early + 1).toBe(windowSamples);
+  });
+
+  test('both ends lie inside the prefix for every row of the tables, at any rate', () => {
+    for (const { standard, channelBandwidthHz, subcarrierSpacingHz, evmWindowSamples } of numerologies) {
+      const carriers = [{ kind: 'ofdm', standard, channelBandwidthHz, subcarrierSpacingHz }] as const;
+      const { ofdm } = resolve({ carriers: [...carriers], symbolCount: 2 }).carriers[0].geometry;
+      if (ofdm === null) throw new Error('no OFDM');
+      const { early, late } = standardOffsets(ofdm.evmWindowSamples);
+      const centre = Math.floor(ofdm.cyclicPrefixSamples / 2);
+      expect(centre + early).toBeGreaterThanOrEqual(0);
+      expect(centre + late).toBeLessThanOrEqual(ofdm.cyclicPrefixSamples);
+      expect(ofdm.evmWindowSamples).toBeGreaterThanOrEqual(evmWindowSamples);
+    }
   });
 
   // LTE: both ends stay 3 samples of 15.36 Msps inside the prefix of 72, NR 22: scaled to 61.44 Msps by four.
