@@ -122,6 +122,17 @@ describe('NR base stations, TS 38.104 v19.4.0', () => {
     expect(levels).toEqual([-13, -15, -25, -32]);
   });
 
+  // The absolute density stands in for the ratio where it is easier: 36.5 dBm over 9.36 MHz is 26.79 dBm/MHz, so that
+  // Wide Area A needs 39.8 dB, Wide Area B 41.8 dB, Medium Range 45 dB. Source: TS 38.104 clause 6.6.3.3 (read), computed.
+  test('the ratio really needed for 9.36 MHz at 36.5 dBm', () => {
+    const needed = ['nr-wide-area-a', 'nr-wide-area-b', 'nr-medium-range'].map((id) => {
+      const first = limitsOf(id, subject()).limits[0];
+      if (first?.reading !== 'aclr' || typeof first.absoluteDbmPerMHz !== 'number') throw new Error(id);
+      return Math.min(first.requiredDb, 36.5 - 10 * Math.log10(9.36) - first.absoluteDbmPerMHz);
+    });
+    expect(needed.map((db) => Number(db.toFixed(1)))).toEqual([39.8, 41.8, 45]);
+  });
+
   test('Medium Range: masks against rated power above 31 dBm, absolute below, refused above 38 dBm', () => {
     const above = maskOf(limitsOf('nr-medium-range', subject()).limits);
     expect(above).toMatchObject({ unit: 'dBrRated', ratedPowerDbm: 36.5 });
