@@ -132,6 +132,19 @@ describe.each(['clipAndFilter', 'peakCancellation'] as const)('shares by %s', (m
     expect(Math.abs((whole.evmPercent[0] ?? 0) / (whole.evmPercent[1] ?? 1) - 1)).toBeLessThan(0.05);
   });
 
+  test('a weak carrier that is to take all does not reach the target and says so', () => {
+    const carriers = [
+      { ...carrier, offsetHz: -5e6, relativePowerDb: -20 },
+      { ...carrier, offsetHz: 5e6, crestShareRatio: 0 },
+    ];
+    const crestFactorReduction = { ...shaping, method, evmBudgetPercent: 10 };
+    const { evmPercent, papr, notes } = spent({ ...bench, carriers, crestFactorReduction }, 3);
+    expect(notes.map(({ code }) => code)).toEqual(['crest-target-missed', 'crest-evm-over-budget']);
+    expect(papr).toBeGreaterThan(8.1);
+    expect(evmPercent[0]).toBeGreaterThan(10);
+    expect(evmPercent[1]).toBeLessThan(0.01);
+  });
+
   test('noise by its bins: share 0 keeps every one of them', () => {
     const noise = { kind: 'noise', occupiedBandwidthHz: 10e6 } as const;
     const { waveform } = generate({
