@@ -47,7 +47,8 @@ export interface MeasureOptions {
 
 export async function measure(session: Session, path: string, options: MeasureOptions): Promise<ExitCode> {
   const settings = settingsOf(session, options);
-  const file = findRecord(session, path, options.sampleRate ?? null);
+  const file = findWithRate(session, path, options);
+  checkRate(path, options);
   const isStreamed = options.stream === true || file.byteCount > MOST_BYTES_HELD;
   if (isStreamed && options.reference !== undefined) throw tooLargeForReference(file);
   const measured = isStreamed ? await inPieces(session, file, settings) : inWhole(session, file, settings, options);
@@ -111,9 +112,19 @@ function inWhole(session: Session, file: RecordFile, settings: RecordSettings, o
 }
 
 function readReference(session: Session, path: string, options: MeasureOptions) {
-  const file = findRecord(session, path, isTextRecord(path) ? (options.sampleRate ?? null) : null);
+  const file = findWithRate(session, path, options);
   if (file.byteCount > MOST_BYTES_HELD) throw tooLargeForReference(file);
   return holdRecord(session, file);
+}
+
+/** `--sample-rate` is for the text records among the two. */
+function findWithRate(session: Session, path: string, { sampleRate }: MeasureOptions): RecordFile {
+  return findRecord(session, path, isTextRecord(path) ? (sampleRate ?? null) : null);
+}
+
+function checkRate(path: string, { sampleRate, reference }: MeasureOptions): void {
+  if (sampleRate === undefined || isTextRecord(path) || (reference !== undefined && isTextRecord(reference))) return;
+  throw unusable('--sample-rate', 'must stand beside a text record', path, 'SigMF metadata state the rate');
 }
 
 function tooLargeForReference({ name, byteCount }: RecordFile): UnusableInput {

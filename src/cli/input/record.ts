@@ -62,9 +62,6 @@ export interface RecordFile {
 /** `sampleRateHz`: for a text record that states none. Throws UnusableInput when a file cannot be read. */
 export function findRecord(session: Session, path: string, sampleRateHz: number | null = null): RecordFile {
   const isText = isTextRecord(path);
-  if (sampleRateHz !== null && !isText) {
-    throw unusable('--sample-rate', 'must stand beside a text record', path, 'SigMF metadata state the rate');
-  }
   const base = recordName(path);
   const metadata = isText ? null : readText(session, `${base}${META}`);
   const dataPath = isText ? path : `${base}${DATA}`;
