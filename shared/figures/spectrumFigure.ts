@@ -68,7 +68,11 @@ export function shownLimits(lines: readonly LimitLine[], reach: readonly [number
 
 const isRight = ({ fromX, toX }: ChartLimit) => fromX + toX > 0;
 
-function cutLine({ label, fromHz, toHz, level, toLevel }: LimitLine, [low, high]: readonly [number, number]) {
+/** A line of levels inside a reach of MHz, or null outside. */
+export function cutLine(
+  { label, fromHz, toHz, level, toLevel }: Omit<LimitLine, 'kind'>,
+  [low, high]: readonly [number, number],
+) {
   const [fromX, toX] = [Math.max(low, fromHz / 1e6), Math.min(high, toHz / 1e6)];
   if (toX < fromX) return null;
   const at = (x: number) =>
@@ -100,7 +104,7 @@ function runColumns(report: Report): ChartColumn[] {
 }
 
 /** Columns that lie over an earlier one are left out: their readings would cover each other. */
-function apart(columns: readonly ChartColumn[]): ChartColumn[] {
+export function apart(columns: readonly ChartColumn[]): ChartColumn[] {
   const kept: ChartColumn[] = [];
   for (const column of columns) {
     if (kept.every((other) => column.fromX >= other.toX || other.fromX >= column.toX)) kept.push(column);

@@ -160,6 +160,7 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
     .command('amplify')
     .description('pass a record through an amplifier model, in the model’s own drive units; never renormalised')
     .argument('<RECORD>', `${recordText}; the drive`)
+    .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
     .requiredOption('--with <MODEL>', 'a preset, a published model, a scenario file or an amplifier model file')
     .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
     .action((path, options) => done(amplify(session, path, options)));

@@ -56,6 +56,15 @@ describe('text records', () => {
     expect(err).toContain('--sample-rate must stand beside a text record');
   });
 
+  test('are driven through an amplifier', async () => {
+    const terminal = withCapture();
+    const text = asText(terminal, (re, im) => `${re},${im}`);
+    const args = ['amplify', text, '--sample-rate', '122.88e6', '--with', 'quarry-link'];
+    const { code, out } = await kneepoint(args, terminal);
+    expect(code).toBe(0);
+    expect(out).toBe('text-amplified.sigmf-meta\ntext-amplified.sigmf-data\n');
+  });
+
   test('may be the reference', async () => {
     const terminal = withCapture();
     const text = asText(terminal, (re, im) => `${2 * re} ${2 * im}`);
@@ -115,6 +124,11 @@ describe('limits', () => {
     expect(out).toMatch(/^ACLR, utraFirst, dB/m);
     expect(out).toMatch(/✕ over +ACLR adjacent, (lower|upper) +34\.\d dB +at least 45\.0 dB/);
     expect(out.replace(/\s+/g, ' ')).toContain('which stands for 46.00 dBm at the antenna port');
+    await measure(terminal, ...args, '--out', 'readings');
+    const picture = readFileSync(join(terminal.folder, 'readings', 'spectrum.svg'), 'utf8');
+    expect(picture).toContain('Wide Area A, operating band');
+    // utraFirst lies over adjacent: only one of them is written into its column.
+    expect(picture).not.toContain('utraFirst');
     const judged = await measure(terminal, ...args, '--fail-on-limit');
     expect(judged.code).toBe(1);
     expect(judged.err).toMatch(/exit 1: the record misses \d of its limits/);

@@ -9,13 +9,14 @@ import { EXIT, type ExitCode, type Session, UnusableInput, unusable } from '../s
 
 export interface AmplifyOptions {
   readonly with: string;
+  readonly sampleRate?: number;
   readonly out?: string;
 }
 
 export function amplify(session: Session, path: string, options: AmplifyOptions): ExitCode {
   const model = readAmplifierModel(session, options.with);
-  const drive = readRecord(session, path);
-  const target = recordName(options.out ?? `${recordName(path)}-amplified`);
+  const drive = readRecord(session, path, options.sampleRate ?? null);
+  const target = recordName(options.out ?? `${recordName(path).replace(/\.(?:csv|txt)$/i, '')}-amplified`);
   if (target === recordName(path)) {
     throw unusable('--out', 'must not be the record itself', JSON.stringify(target), 'pick another name');
   }

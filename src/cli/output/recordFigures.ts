@@ -3,7 +3,9 @@ import { drawExceedance, traceOf } from '../../../shared/figures/ccdfFigure.ts';
 import { drawLineChart } from '../../../shared/figures/lineChart.ts';
 import { TRACE_STYLES } from '../../../shared/figures/palette.ts';
 import {
+  apart,
   columnOf,
+  cutLine,
   estimatorCondition,
   levelAxis,
   offsetAxis,
@@ -16,12 +18,13 @@ export function recordSpectrumFigure(title: string, record: RecordReport): strin
   const { frequencyHz, level } = record.traces.spectrum;
   const traces = [{ style: TRACE_STYLES.record, x: frequencyHz.map((hz) => hz / 1e6), y: level }];
   const { centreHz, spacingHz } = record.channels;
-  const columns = record.aclr
+  const all = record.aclr
     .filter(({ aclrDb }) => aclrDb !== null)
     .map((reading) => {
       const text = reading.aclrDb === null ? NO_READING : formatFixed(reading.aclrDb, 1);
       return columnOf(reading, centreHz, centreHz, [{ text, colour: TRACE_STYLES.record.colour }]);
     });
+  const columns = apart(all);
   const reach = reachOf(columns, [{ offsetHz: centreHz, channelBandwidthHz: spacingHz }], frequencyHz);
   const bandwidth = formatEngineering(record.conditions.resolutionBandwidthHz, 'Hz');
   return drawLineChart({
@@ -31,6 +34,7 @@ export function recordSpectrumFigure(title: string, record: RecordReport): strin
     y: levelAxis(`dB re full scale (|x| = 1), in ${bandwidth}`, traces, reach),
     traces,
     columns,
+    limits: record.traces.maskLines.flatMap((line) => cutLine(line, reach) ?? []),
     condition: [
       recordCondition(record),
       `${estimatorCondition(record.conditions)}. Readings in the columns: ACLR in dB`,

@@ -8,6 +8,8 @@ import { formatHz, megahertz } from '../dsp/frequencyText.ts';
 import { isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
 import { type AclrChannel, channelPlaces, channelSpanHz, measureAclr } from '../measurement/aclr.ts';
 import { type MaskScale, measureMask } from '../measurement/emissionMask.ts';
+import { levelPieces, maskReference } from '../measurement/maskGeometry.ts';
+import { type MaskLine, maskLines } from '../measurement/maskLines.ts';
 import { filterSpanHz } from '../measurement/measuringFilter.ts';
 import { channelsForRule } from './channelPlan.ts';
 import { isRelative, type RecordSettings } from './checkRecord.ts';
@@ -146,6 +148,34 @@ export function readMasks(
     return reading === null ? [] : [reading];
   });
   return { readings, warnings };
+}
+
+/** A mask as a line on the record's spectrum: dBfs in the resolution bandwidth. */
+export interface RecordMaskLine extends MaskLine {
+  readonly label: string;
+}
+
+/** The lines of every mask that was read. */
+export function maskLinesOf(
+  spectrum: PowerSpectrum,
+  sampleRateHz: number,
+  channels: RecordChannels,
+  limits: readonly LimitSettings[],
+  { unitDbm, mask: scale }: RecordScale,
+): RecordMaskLine[] {
+  return limits.flatMap((limit) => {
+    if (limit.reading !== 'mask' || (unitDbm === null && !isRelative(limit))) return [];
+    const pieces = levelPieces(limit, scale.meanDbm);
+    const reference = maskReference([carrierOf(channels)], limit.measuredFrom);
+    const lines = maskLines(pieces, reference, sampleRateHz, spectrum.resolutionBandwidthHz);
+    return lines.map(({ fromHz, toHz, level, toLevel }) => ({
+      label: limit.name,
+      fromHz,
+      toHz,
+      level: level - scale.unitDbm,
+      toLevel: toLevel - scale.unitDbm,
+    }));
+  });
 }
 
 type Judged = Pick<

@@ -10,7 +10,9 @@ import type { RecordComparison } from './compareRecords.ts';
 import { chooseChannels, type RecordChannels } from './recordChannels.ts';
 import {
   limitsOf,
+  maskLinesOf,
   type RecordAclrReading,
+  type RecordMaskLine,
   type RecordScale,
   type RecordVerdict,
   readChannels,
@@ -58,6 +60,7 @@ export interface RecordReport {
     /** Mean power in the resolution bandwidth, dBfs. */
     readonly spectrum: { readonly frequencyHz: Samples; readonly level: Samples };
     readonly ccdf: CcdfTrace;
+    readonly maskLines: readonly RecordMaskLine[];
   };
   readonly warnings: readonly Warning[];
 }
@@ -121,7 +124,11 @@ export function writeRecordReport(parts: RecordParts): MeasureOutcome {
       segmentCount,
       streamed: isStreamed,
     },
-    traces: { spectrum: { frequencyHz, level: levelOf(spectrum) }, ccdf: parts.ccdf },
+    traces: {
+      spectrum: { frequencyHz, level: levelOf(spectrum) },
+      ccdf: parts.ccdf,
+      maskLines: maskLinesOf(spectrum, sampleRateHz, channels, limits, scale),
+    },
   };
   const judged = recordVerdicts(report, limits);
   const warnings = [

@@ -196,6 +196,12 @@ describe('rules, masks and limits', () => {
     const absolute = mustMeasure({ signal: x, sampleRateHz: fs, limits: [mask('dBm', -30)], meanPowerDbm: 40 });
     // −30 dBm at a mean power of 40 dBm is −70 dB against it.
     expect(absolute.masks[0]?.worstMarginDb).toBeCloseTo(relative.masks[0]!.worstMarginDb, 9);
+    // The line: −70 dB against the mean in 1 MHz, drawn in the displayed bandwidth on the record's own scale.
+    const { traces, conditions, meanPowerDbfs } = absolute;
+    const drawn = meanPowerDbfs - 70 + db(conditions.resolutionBandwidthHz / 1e6);
+    expect(traces.maskLines).toHaveLength(2);
+    for (const line of traces.maskLines) expect(line.level).toBeCloseTo(drawn, 9);
+    expect(traces.maskLines[1]).toMatchObject({ label: 'flat', fromHz: 6e6, toHz: 25e6 });
   });
 
   test('a mask that the bins are too wide for, or that reaches beyond the rate, is told', () => {
