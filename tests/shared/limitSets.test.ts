@@ -146,6 +146,9 @@ describe('NR base stations, TS 38.104 v19.4.0', () => {
     const two = [carrier({ offsetHz: -5e6 }), carrier({ offsetHz: 5e6 })];
     expect(strongestCarrierDbm(subject({ carriers: two, antennaMeanDbm: 40 }))).toBeCloseTo(36.9897, 4);
     expect(faultsOf('nr-medium-range', subject({ carriers: two, antennaMeanDbm: 40 }))).toEqual([]);
+    const stated = two.map((one, i) => ({ ...one, relativePowerDb: [-3, -9][i] as number }));
+    // 6 dB apart: 40 − 10·log10(1 + 10^−0.6) dBm.
+    expect(strongestCarrierDbm(subject({ carriers: stated, antennaMeanDbm: 40 }))).toBeCloseTo(39.0268, 3);
   });
 
   test('below 1 GHz and in narrow bands: 100 kHz throughout, cut 10 MHz out, and the 5 MHz neighbours judged', () => {
