@@ -30,10 +30,16 @@ export const CARRIER_KINDS: readonly CarrierKind[] = [
 const WIDEST_AT_15_KHZ = 50e6;
 const START_TONES = 64;
 const ROLL_OFF = 0.25;
+/**
+ * Share of its room that a carrier without a channel of its own fills, as most rows of the tables do: carriers are moved to
+ * whole cycles of the record and must not meet there.
+ */
+export const FILLED_SHARE = 0.95;
 
-/** Two figures are what a person would write. */
+/** Three figures are what a person would write; rounded down, so that a carrier still fits between its neighbours. */
 function rounded(value: number): number {
-  return Number(value.toPrecision(2));
+  const unit = 10 ** (Math.floor(Math.log10(value)) - 2);
+  return Number((Math.floor(value / unit + 1e-9) * unit).toPrecision(3));
 }
 
 /** The NR row whose channel is nearest to a width. */
@@ -46,11 +52,12 @@ function nearestRow(widthHz: number) {
   return { channelBandwidthHz, subcarrierSpacingHz };
 }
 
-/** The fields that a kind cannot do without, for a carrier about `widthHz` wide. */
-function requiredFields(kind: CarrierKind, widthHz: number): object {
+/** The fields that a kind cannot do without, for a carrier in `roomHz`. */
+function requiredFields(kind: CarrierKind, roomHz: number): object {
+  const widthHz = FILLED_SHARE * roomHz;
   switch (kind) {
     case 'ofdm':
-      return nearestRow(widthHz);
+      return nearestRow(roomHz);
     case 'singleCarrier':
       return { symbolRateHz: rounded(widthHz / (1 + ROLL_OFF)), rollOffRatio: ROLL_OFF };
     case 'multitone':
@@ -64,9 +71,9 @@ function requiredFields(kind: CarrierKind, widthHz: number): object {
   }
 }
 
-/** A carrier of a kind, as near to `widthHz` as its kind comes, at the centre and of full power. */
-export function startCarrier(kind: CarrierKind, widthHz: number): CarrierSettings {
-  return v.parse(carrierSchema, { kind, ...requiredFields(kind, widthHz) });
+/** A carrier of a kind for `roomHz` between its neighbours, as near as its kind comes; at the centre, of full power. */
+export function startCarrier(kind: CarrierKind, roomHz: number): CarrierSettings {
+  return v.parse(carrierSchema, { kind, ...requiredFields(kind, roomHz) });
 }
 
 /** Crest-factor reduction to a target that most signals reach cheaply: 8 dB. */

@@ -31,7 +31,18 @@ export function drawColumns(plot: uPlot, columns: readonly ChannelColumn[]): voi
   ctx.restore();
 }
 
-const FIGURE_FONT = () => chartFont(0.9375, 600);
+/** Sizes of the readings, in rem: narrow columns take a smaller one. */
+const FIGURE_SIZES = [0.9375, 0.8125, 0.6875];
+
+/** The largest font in which a reading fits; null when none does. */
+function figureFont(ctx: CanvasRenderingContext2D, width: number): string | null {
+  for (const size of FIGURE_SIZES) {
+    const font = chartFont(size, 600);
+    ctx.font = canvasFont(font);
+    if (ctx.measureText('88.8').width <= width) return font;
+  }
+  return null;
+}
 
 /** Title and readings inside each column, at its upper end, where the traces are low. */
 export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[]): void {
@@ -50,12 +61,13 @@ export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[
     ctx.fillStyle = colorOf('--muted');
     const heading = ctx.measureText(title).width < width ? title : title.slice(0, 3);
     ctx.fillText(heading, middle, y);
-    ctx.font = canvasFont(FIGURE_FONT());
     const room = width - 4 * devicePixelRatio;
+    const figures = figureFont(ctx, room);
+    if (figures === null) continue;
     const hasUnit = ctx.measureText('88.8 dB').width <= room;
     for (const { variable, text, isFigure } of readings) {
       y += line;
-      ctx.font = canvasFont(isFigure ? FIGURE_FONT() : chartFont(0.8125));
+      ctx.font = canvasFont(isFigure ? figures : chartFont(0.8125));
       if (!isFigure && ctx.measureText(text).width > room) continue;
       ctx.fillStyle = colorOf(variable);
       ctx.fillText(hasUnit ? `${text} dB` : text, middle, y);

@@ -69,7 +69,7 @@ export function mainFields(context: SettingsContext, carrier: CarrierSettings, p
       return html`${fieldOf(context, `${path}.toneCount`)} ${fieldOf(context, `${path}.toneSpacingHz`)}
         ${fieldOf(context, `${path}.phaseLaw`, { choices: PHASE_LAWS })}`;
     case 'twoTone':
-      return html`${fieldOf(context, `${path}.toneSpacingHz`)} ${fieldOf(context, `${path}.upperOverLowerDb`)}`;
+      return html`${fieldOf(context, `${path}.toneSpacingHz`)} ${fieldOf(context, `${path}.upperOverLowerDb`, { caption: 'Upper over lower' })}`;
     case 'noise':
       return html`${fieldOf(context, `${path}.occupiedBandwidthHz`)}`;
     case 'record':
@@ -109,9 +109,9 @@ function notchFields(
 
 /** What most leave as it is. */
 export function furtherFields(context: SettingsContext, carrier: CarrierSettings, path: string): TemplateResult {
-  const share = fieldOf(context, `${path}.crestShareRatio`, { caption: 'Share of crest correction' });
+  const share = fieldOf(context, `${path}.crestShareRatio`, { caption: 'Crest share' });
   const payload = () => fieldOf(context, `${path}.payload`, { choices: PAYLOADS });
-  const channel = () => fieldOf(context, `${path}.channelBandwidthHz`);
+  const channel = () => fieldOf(context, `${path}.channelBandwidthHz`, { caption: 'Channel' });
   switch (carrier.kind) {
     case 'ofdm':
       return html`${payload()} ${share} ${notchFields(context, carrier, path)}`;
@@ -121,7 +121,7 @@ export function furtherFields(context: SettingsContext, carrier: CarrierSettings
       return html`${channel()} ${share} ${notchFields(context, carrier, path)}`;
     case 'record':
       return html`${fieldOf(context, `${path}.partCount`)} ${fieldOf(context, `${path}.joinRatio`)}
-        ${fieldOf(context, `${path}.occupiedBandwidthHz`)} ${channel()} ${share}`;
+        ${fieldOf(context, `${path}.occupiedBandwidthHz`, { caption: 'Occupied' })} ${channel()} ${share}`;
     default:
       return html`${channel()} ${share}`;
   }

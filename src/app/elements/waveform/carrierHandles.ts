@@ -250,14 +250,25 @@ export class CarrierHandles extends LitElement {
         background: var(--over);
         color: var(--panel);
       }
+      /* Above the handle, so that it does not grow over its neighbours. */
       .offset {
-        display: none;
-        padding-left: 0.375rem;
-        font-weight: 400;
+        position: absolute;
+        bottom: calc(100% + 3px);
+        left: 50%;
+        visibility: hidden;
+        padding: 0.1875rem 0.375rem;
+        transform: translateX(-50%);
+        border-radius: 4px;
+        background: var(--paper);
+        color: var(--action);
+        pointer-events: none;
+      }
+      button.refused .offset {
+        color: var(--over);
       }
       button.active .offset,
       button:hover .offset {
-        display: inline;
+        visibility: visible;
       }
       button:focus-visible {
         outline-offset: 2px;

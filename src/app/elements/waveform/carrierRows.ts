@@ -7,7 +7,7 @@ import { baseStyles, controlStyles } from '../../styles/shared.ts';
 import { tellCarrier, tellEdit } from '../events.ts';
 import { fieldOf, type SettingsContext } from '../settings/context.ts';
 import { furtherFields, furtherWords, KIND_TEXTS, mainFields } from './carrierFields.ts';
-import { channelWidthHz, offsetAbove } from './carrierPlaces.ts';
+import { offsetAbove, roomHz } from './carrierPlaces.ts';
 import { rowStyles } from './rowStyles.ts';
 
 const PATH = 'waveform.carriers';
@@ -48,13 +48,13 @@ export class CarrierRows extends LitElement {
     if (now === undefined) return;
     const kind = (event.target as HTMLSelectElement).value as CarrierKind;
     const { offsetHz, relativePowerDb, crestShareRatio } = now;
-    const next = { ...startCarrier(kind, channelWidthHz(now)), offsetHz, relativePowerDb, crestShareRatio };
+    const next = { ...startCarrier(kind, roomHz(now)), offsetHz, relativePowerDb, crestShareRatio };
     tellEdit(this, `${PATH}.${index}`, next, false);
   }
 
   /** One more like the given one, above all others. */
   #addLike(carrier: CarrierSettings): void {
-    const next = { ...carrier, offsetHz: offsetAbove(this.#carriers, channelWidthHz(carrier)) };
+    const next = { ...carrier, offsetHz: offsetAbove(this.#carriers, roomHz(carrier)) };
     this.open = new Set([this.#carriers.length]);
     tellEdit(this, PATH, [...this.#carriers, next], false);
   }
@@ -119,8 +119,8 @@ export class CarrierRows extends LitElement {
   #row(context: SettingsContext, carrier: CarrierSettings, index: number) {
     const path = `${PATH}.${index}`;
     const isOpen = this.open.has(index);
-    return html`<li
-      class=${index === this.chosen ? 'chosen' : ''}
+    return html`<div
+      class="carrier ${index === this.chosen ? 'chosen' : ''}"
       role="group"
       aria-label="Carrier ${index + 1}"
       @focusin=${() => tellCarrier(this, index)}
@@ -136,7 +136,7 @@ export class CarrierRows extends LitElement {
         ${fieldOf(context, `${path}.relativePowerDb`, { caption: 'Power', isCompact: true })}
       </div>
       ${isOpen ? this.#body(context, carrier, index) : nothing}
-    </li>`;
+    </div>`;
   }
 
   protected override render() {
@@ -145,9 +145,7 @@ export class CarrierRows extends LitElement {
     const carriers = this.#carriers;
     const last = carriers.at(-1);
     return html`
-      <ul>
-        ${carriers.map((carrier, index) => this.#row(context, carrier, index))}
-      </ul>
+      ${carriers.map((carrier, index) => this.#row(context, carrier, index))}
       <button
         class="wide"
         ?disabled=${last === undefined || carriers.length >= MOST_CARRIERS}
@@ -163,14 +161,14 @@ export class CarrierRows extends LitElement {
     controlStyles,
     rowStyles,
     css`
-      li {
+      .carrier {
         padding: 0.25rem 0 0.375rem 0.625rem;
         border-left: 3px solid var(--rule);
       }
-      li + li {
+      .carrier + .carrier {
         margin-top: 0.5rem;
       }
-      li.chosen {
+      .carrier.chosen {
         border-left-color: var(--action);
       }
       .head {
