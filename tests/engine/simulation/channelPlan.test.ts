@@ -136,6 +136,30 @@ describe('a run by TS 38.104', () => {
   });
 });
 
+// Pitfall P33: four segments scatter by some tenths of a dB; a limit that close is neither met nor missed for certain.
+describe('few segments', () => {
+  const measurement = { spectrum: { averageCount: 4 } };
+  const [free] = run({ measurement, limits: [{ reading: 'aclr', requiredDb: 30 }] }).verdicts;
+  const spreadDb = free?.spreadDb ?? 0;
+
+  test('the spread stands beside the verdict', () => {
+    expect(spreadDb).toBeGreaterThan(0.02);
+    expect(spreadDb).toBeLessThan(1);
+  });
+
+  test.each([
+    [-2.2, 'pass', 'within'],
+    [-1.5, 'marginal', 'within'],
+    [1.5, 'marginal', 'misses'],
+    [2.2, 'fail', 'misses'],
+  ] as const)('a limit %f deviations above the reading: %s', (deviations, state, answer) => {
+    const requiredDb = (free?.measured ?? 0) + deviations * spreadDb;
+    const report = run({ measurement, limits: [{ reading: 'aclr', requiredDb }] });
+    expect(report.verdicts[0]).toMatchObject({ state, spreadDb });
+    expect(report.answer).toContain(answer);
+  });
+});
+
 describe('rules and their carriers', () => {
   test('TS 25.104 does not suit a 10 MHz carrier', () => {
     const [issue, ...rest] = issuesOf({ measurement: { channels: 'ts25104' } });
