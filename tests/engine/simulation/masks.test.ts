@@ -72,6 +72,19 @@ describe('levels', () => {
     expect([narrow?.limitedBy, wide?.limitedBy]).toEqual(['transmitterNoise', 'transmitterNoise']);
   });
 
+  test('leakage of a rectangular window is named as what limits the reading, and a good window is not', () => {
+    const change = {
+      operatingPoint: { outputBackoffDb: 25 },
+      limits: [mask([piece({ fromHz: 20 * MHZ, toHz: 22 * MHZ })])],
+    };
+    const at = (window: 'rectangular' | 'blackmanHarris') =>
+      reportOf({ ...change, measurement: { spectrum: { window } } }).uncorrected.masks[0];
+    const [leaking, clean] = [at('rectangular'), at('blackmanHarris')];
+    expect(leaking?.limitedBy).toBe('estimator');
+    expect(clean?.limitedBy).not.toBe('estimator');
+    expect(leaking?.levelDbm as number).toBeGreaterThan((clean?.levelDbm as number) + 10);
+  });
+
   test('the reading agrees with the trace: level in the resolution bandwidth and bandwidth ratio', () => {
     const limits = [mask([piece({ fromHz: 2 * MHZ, toHz: 2 * MHZ, measuringBandwidthHz: 3 * MHZ })])];
     const report = reportOf({ limits });
