@@ -49,8 +49,8 @@ export function planParts(record: SuppliedRecord, partCount: number, joinRatio: 
     return isAlike ? { ...untouched, ...shorter } : untouched;
   }
   const fadeSamples = joinRatio === 0 ? 0 : Math.max(LEAST_FADE, Math.round(joinRatio * partSamples));
-  const suited = LENGTH_UNITS.find((unit) => partSamples >= UNIT_SHARE * unit) ?? 1;
-  const unit = commonMultiple(suited, multiple);
+  const units = LENGTH_UNITS.map((unit) => commonMultiple(unit, multiple));
+  const unit = units.find((length) => partSamples >= UNIT_SHARE * length) ?? multiple;
   const periodSamples = Math.floor((partSamples - fadeSamples) / unit) * unit;
   const cut = { partSamples, periodSamples, fadeSamples };
   if (periodSamples < Math.max(LEAST_PERIOD, 2 * fadeSamples))

@@ -1,10 +1,12 @@
 // Burst pattern: envelope, spectrum and powers against closed forms.
 import { describe, expect, test } from 'vitest';
+import type { Issue } from '../../../shared/schema/issue.ts';
 import { burstEnvelope, isWhollyOn, whileOn } from '../../../src/engine/dsp/burst.ts';
 import { meanPower, zeros } from '../../../src/engine/dsp/complex.ts';
 import { fft } from '../../../src/engine/dsp/fft.ts';
-import { gate } from '../../../src/engine/waveform/burst.ts';
-import { bench, generate, issuesOf, notesOf, resolve } from './build.ts';
+import { createRandom } from '../../../src/engine/dsp/random.ts';
+import { gate, resolveBurst } from '../../../src/engine/waveform/burst.ts';
+import { bench, generate, issuesOf, notesOf, randomSignal, resolve } from './build.ts';
 
 const noise = { kind: 'noise', occupiedBandwidthHz: 10e6 } as const;
 const plain = { carriers: [noise], sampleCount: 2 ** 16, sampleRateHz: 65.536e6 };
@@ -135,5 +137,30 @@ describe('settings', () => {
     const issues = issuesOf({ ...plain, burst: wanted });
     expect(issues.map((issue) => issue.path)).toEqual([path]);
     expect(issues[0].remedy).toContain(remedy);
+  });
+
+  test('any pattern gives issues or a gate of the stated share', () => {
+    const random = createRandom(9);
+    const x = randomSignal(2 ** 16, random);
+    let gated = 0;
+    for (let i = 0; i < 60; i++) {
+      const wanted = {
+        periodS: 10 ** (-6 + 4 * random.uniform()),
+        dutyRatio: 0.01 + 0.98 * random.uniform(),
+        rampS: random.uniform() < 0.3 ? 0 : 10 ** (-9 + 6 * random.uniform()),
+      };
+      const issues: Issue[] = [];
+      const record = { sampleRateHz: plain.sampleRateHz, sampleCount: plain.sampleCount };
+      const geometry = resolveBurst(wanted, record, issues, []);
+      expect(geometry === null).toBe(issues.length === 1);
+      if (geometry === null) continue;
+      gated++;
+      expect(geometry.activeRatio).toBeGreaterThan(0);
+      expect(geometry.activeRatio).toBeLessThan(1);
+      expect(meanPower(gate(x, geometry))).toBeCloseTo(geometry.activeRatio, 12);
+      const onRatio = whileOn(x, geometry).re.length / 2 ** 16;
+      expect(onRatio).toBeLessThanOrEqual(geometry.activeRatio + 1e-9);
+    }
+    expect(gated).toBeGreaterThan(15);
   });
 });

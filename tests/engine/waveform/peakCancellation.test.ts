@@ -167,6 +167,39 @@ describe.each(['clipAndFilter', 'peakCancellation'] as const)('shares by %s', (m
     expect(Math.hypot(after.re[2 ** 16 - 4000] - factor * before.re[2 ** 16 - 4000])).toBeGreaterThan(1);
   });
 
+  test('a notch stays open', () => {
+    const notch = { bandwidthHz: 1e6 };
+    const inside = (input: WaveformInput) => {
+      const { waveform, notes } = generate({ ...input, crestFactorReduction: { ...shaping, method } });
+      expect(notes.filter(({ code }) => code.startsWith('crest'))).toEqual([]);
+      const channels = { sampleRateHz: waveform.sampleRateHz, bandwidthHz: 0.8e6, spacingHz: 1.5e6 };
+      return [waveform.beforeReduction, waveform.signal].map((x) => leakage(x, channels)[1]);
+    };
+    const ofdm = inside({ ...bench, carriers: [{ ...carrier, notch }] });
+    expect(ofdm[0]).toBeLessThan(-20);
+    expect(ofdm[1]).toBeLessThan(ofdm[0] + 1);
+    const sampleRateHz = 131.072e6;
+    const noise = { kind: 'noise', occupiedBandwidthHz: 10e6, notch } as const;
+    expect(inside({ carriers: [noise], sampleCount: 2 ** 17, sampleRateHz })[1]).toBeLessThan(-60);
+  });
+
+  test('a single carrier alone is shaped inside its band', () => {
+    const single = { kind: 'singleCarrier', symbolRateHz: 8e6, modulation: '64QAM' } as const;
+    const reduced = { ...shaping, method, targetPaprDb: 5.5, probability: 1e-3 };
+    const { waveform } = generate({ carriers: [single], sampleCount: 2 ** 17, crestFactorReduction: reduced });
+    expect(Math.abs((paprAtProbability(waveform.signal, 1e-3) ?? 0) - 5.5)).toBeLessThan(0.15);
+    const half = waveform.carriers[0].occupiedBandwidthHz / 2;
+    const bins = fft(waveform.signal);
+    let [inside, outside] = [0, 0];
+    for (let b = 0; b < 2 ** 17; b++) {
+      const hz = ((b < 2 ** 16 ? b : b - 2 ** 17) * waveform.sampleRateHz) / 2 ** 17;
+      const power = bins.re[b] ** 2 + bins.im[b] ** 2;
+      if (Math.abs(hz) <= half) inside += power;
+      else outside += power;
+    }
+    expect(powerRatioToDb(outside / inside)).toBeLessThan(-200);
+  });
+
   test('tones take no correction: alone they keep their crest factor, beside a carrier their lines', () => {
     const tones = { kind: 'twoTone', toneSpacingHz: 1e6, offsetHz: 12e6, relativePowerDb: -10 } as const;
     const alone = generate({
