@@ -63,6 +63,7 @@ export interface MaskReading {
   readonly unit: MaskLimitSettings['unit'];
   /** Smallest limit − level over both sides and gaps; positive is room. */
   readonly worstMarginDb: number;
+  /** In a gap between carriers: below or above the gap, whichever carriers are nearer. */
   readonly side: Side;
   /** Where it is: centre of the measuring filter in the record, and its distance from the mask's reference. */
   readonly atHz: number;

@@ -43,15 +43,34 @@ const N104 = { fromHz: 6.425e9, toHz: 7.125e9, aclrDb: 38 };
 const SHARED_SPECTRUM = { fromHz: 5.15e9, toHz: 6.425e9 };
 /** End of frequency range 1. */
 const FR1_END_HZ = 7.125e9;
-/** Downlinks of category B option 2: n1 and n65, n3, n8 and n100, n7, n38, n101; edges from memory. */
-const OPTION_2_BANDS: readonly (readonly [number, number])[] = [
-  [2.11e9, 2.2e9],
-  [1.805e9, 1.88e9],
-  [919.4e6, 960e6],
-  [2.62e9, 2.69e9],
-  [2.57e9, 2.62e9],
-  [1.9e9, 1.91e9],
-];
+/**
+ * Downlinks of category B option 2: of NR n1 and n65, n3, n8 and n100, n7, n38, n101; of LTE bands 1 and 65, 3, 8, 32, 33,
+ * 34. Band edges from memory.
+ */
+const OPTION_2_BANDS = {
+  nr: {
+    names: 'n1, n3, n7, n8, n38, n65, n100, n101',
+    ranges: [
+      { fromHz: 2.11e9, toHz: 2.2e9 },
+      { fromHz: 1.805e9, toHz: 1.88e9 },
+      { fromHz: 919.4e6, toHz: 960e6 },
+      { fromHz: 2.62e9, toHz: 2.69e9 },
+      { fromHz: 2.57e9, toHz: 2.62e9 },
+      { fromHz: 1.9e9, toHz: 1.91e9 },
+    ],
+  },
+  lte: {
+    names: '1, 3, 8, 32, 33, 34, 65',
+    ranges: [
+      { fromHz: 2.11e9, toHz: 2.2e9 },
+      { fromHz: 1.805e9, toHz: 1.88e9 },
+      { fromHz: 925e6, toHz: 960e6 },
+      { fromHz: 1.452e9, toHz: 1.496e9 },
+      { fromHz: 1.9e9, toHz: 1.92e9 },
+      { fromHz: 2.01e9, toHz: 2.025e9 },
+    ],
+  },
+} as const;
 /** Bands wider than 200 MHz begin here (n77, n78, n79), so that Δf_OBUE is 40 MHz; from memory. */
 const WIDE_BANDS_FROM_HZ = 3.3e9;
 /** Below this, bands of NR are bands of LTE or UTRA as well; from memory. */
@@ -131,9 +150,9 @@ function bandIssues(
   if (isIn(carrierFrequencyHz, N104) && (standard === 'lte' || maskClass !== 'wa.B1')) {
     issues.push(fault('must lie outside n104 (6.425 to 7.125 GHz), which has a mask in Wide Area B only,', own));
   }
-  if (maskClass === 'wa.B2' && !OPTION_2_BANDS.some(([fromHz, toHz]) => isIn(carrierFrequencyHz, { fromHz, toHz }))) {
-    const remedy = 'choose option 1';
-    issues.push(fault('must lie in a band of option 2 (n1, n3, n7, n8, n38, n65, n100, n101)', remedy));
+  const option2 = OPTION_2_BANDS[standard];
+  if (maskClass === 'wa.B2' && !option2.ranges.some((range) => isIn(carrierFrequencyHz, range))) {
+    issues.push(fault(`must lie in a band of option 2 (${option2.names})`, 'choose option 1'));
   }
   const groups = new Set(carriers.map((carrier) => widthGroup(standard, carrier.channelBandwidthHz)));
   const has = maskWidths(standard, maskClass);

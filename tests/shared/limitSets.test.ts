@@ -173,6 +173,10 @@ describe('NR base stations, TS 38.104 v19.4.0', () => {
     expect(faultsOf('nr-wide-area-b', subject({ carriers: narrow }))).toEqual([
       'waveform.carriers.0.channelBandwidthHz',
     ]);
+    // Bands of LTE with option 2 are others: 32 at 1.47 GHz, not 7 at 2.65 GHz.
+    const inBand = (hz: number) => faultsOf('lte-wide-area-b2', subject({ carriers: [lte()], carrierFrequencyHz: hz }));
+    expect([inBand(1.47e9), inBand(2.65e9)]).toEqual([[], ['carrierFrequencyHz']]);
+    expect(faultsOf('nr-wide-area-b2', subject({ carrierFrequencyHz: 2.65e9 }))).toEqual([]);
     // n104: 38 dB in place of 45 dB (TS 38.104 Table 6.6.3.2-1, read).
     const { limits } = limitsOf('nr-wide-area-b', subject({ carrierFrequencyHz: 6.7e9 }));
     expect(limits[0]).toMatchObject({ requiredDb: 38 });
