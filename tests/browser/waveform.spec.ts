@@ -1,6 +1,7 @@
 // The waveform's editor: carriers as rows and as handles, the exceedance curve beside them, records from files.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import AxeBuilder from '@axe-core/playwright';
 import type { Locator, Page } from '@playwright/test';
 import { type Bench, expect, test } from './bench.ts';
 
@@ -43,7 +44,7 @@ test('carriers are added, changed in kind, duplicated and removed as rows', asyn
   await addCarrier(bench);
   await expect(row(page, 2).getByLabel('Offset')).toHaveValue('10');
   await bench.settledAfter(() => row(page, 2).getByLabel('Kind').selectOption({ label: 'single carrier' }));
-  await expect(row(page, 2).getByLabel('Symbol rate', { exact: true })).toHaveValue('8');
+  await expect(row(page, 2).getByLabel('Symbol rate', { exact: true })).toHaveValue('7.6');
   await expect(row(page, 2).getByLabel('Offset')).toHaveValue('10');
   await expect(bench.block('Data')).toContainText('2 carriers');
   await row(page, 2).getByLabel('Modulation', { exact: true }).selectOption('16APSK');
@@ -177,3 +178,22 @@ test('a file without its other half, and CSV without a rate, say what they lack'
   await expect(faults).toHaveCount(0);
   await expect(bench.block('Data')).toContainText('record tones');
 });
+
+for (const theme of ['light', 'dark'] as const) {
+  test(`axe finds nothing in the editor in ${theme}: open rows, handles, curve, faults of records`, async ({
+    bench,
+    page,
+  }) => {
+    await page.emulateMedia({ colorScheme: theme });
+    await openData(bench);
+    await addCarrier(bench);
+    await bench.settledAfter(() => row(page, 2).getByLabel('Kind').selectOption({ label: 'record' }));
+    for (const further of await page.getByText(/^Further:/).all()) await further.click();
+    await handle(page, 1).focus();
+    await drop(page, [{ name: 'tones.csv', bytes: Buffer.from('1,0\n0,1\n') }]);
+    await expect(page.locator('kp-record-faults')).toBeVisible();
+    await expect(page.locator('main.stale')).toHaveCount(0);
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    expect(violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => `${id} ${target}`))).toEqual([]);
+  });
+}
