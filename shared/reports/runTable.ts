@@ -43,6 +43,7 @@ export function runTable(report: ReadReport): RunTable {
     ...powerRows(report, row),
     ...toneRows(uncorrected, row),
     ...aclrRows(uncorrected.aclr, row),
+    ...slotRows(uncorrected.slots, row),
     ...maskRows(uncorrected.masks, row),
     ...evmRows(uncorrected, row),
     ...peakRows(row),
@@ -89,12 +90,24 @@ function powerRows({ scenario, amplifier, uncorrected }: ReadReport, row: MakeRo
 }
 
 function aclrRows(readings: readonly AclrReading[], row: MakeRow): RunRow[] {
-  return readings.map(({ channel, side }) =>
-    row(
-      `ACLR, ${channel}, ${side}, dB`,
+  return readings.map(({ channel, side, centreHz }) => {
+    // Slots of several gaps share name and side.
+    const place =
+      channel === 'gap' ? `${channel} at ${formatEngineering(centreHz, 'Hz', 4)}, ${side} edge` : `${channel}, ${side}`;
+    return row(
+      `ACLR, ${place}, dB`,
       1,
-      (output) => output.aclr.find((other) => other.channel === channel && other.side === side)?.aclrDb,
-    ),
+      (output) =>
+        output.aclr.find((other) => other.channel === channel && other.side === side && other.centreHz === centreHz)
+          ?.aclrDb,
+    );
+  });
+}
+
+/** Mean density of the reference carriers over that in each slot. */
+function slotRows(slots: OutputReport['slots'], row: MakeRow): RunRow[] {
+  return slots.map(({ name }) =>
+    row(`slot ${name}, dB`, 1, (output) => output.slots.find((one) => one.name === name)?.ratioDb),
   );
 }
 
@@ -145,10 +158,14 @@ function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }:
 }
 
 function aclrNote(readings: readonly AclrReading[]): string {
-  const upper = readings.filter(({ side }) => side === 'upper');
-  const listed = upper.length > 0 ? upper : readings;
-  const places = listed.map(({ channel, offsetHz, bandwidthHz }) => {
-    return `${formatEngineering(bandwidthHz, 'Hz', 4)} at ±${formatEngineering(offsetHz, 'Hz', 4)} (${channel})`;
+  const beside = readings.filter(({ channel }) => channel !== 'gap');
+  const upper = beside.filter(({ side }) => side === 'upper');
+  const listed = upper.length > 0 ? upper : beside;
+  const places = listed.map(({ channel, offsetHz, bandwidthHz, filter }) => {
+    const shape = filter === 'rrc' ? ' root-raised-cosine' : '';
+    return `${formatEngineering(bandwidthHz, 'Hz', 4)}${shape} at ±${formatEngineering(offsetHz, 'Hz', 4)} (${channel})`;
   });
-  return `ACLR: own power over the power in ${places.join(', ')} from the outer carrier.`;
+  const gaps =
+    beside.length < readings.length ? ' Slots in gaps: the carriers beside them over the power in the slot.' : '';
+  return `ACLR: own power over the power in ${places.join(', ')} from the outer carrier.${gaps}`;
 }
