@@ -10,6 +10,7 @@ export const pointToPointLimits: LimitMaker = (subject, set) => {
   const [carrier] = carriers;
   if (issues.length > 0 || carrier === undefined || carrierFrequencyHz === null) return issues;
   const mask = fccMaskLimit(carrier.channelBandwidthHz, carrierFrequencyHz);
+  const narrowestHz = Math.min(...mask.pieces.map((piece) => piece.measuringBandwidthHz));
   const occupied = occupiedPart(subject, '47 CFR 101.109', 'recalled');
   return {
     limits: [mask, ...occupied.limits],
@@ -17,6 +18,7 @@ export const pointToPointLimits: LimitMaker = (subject, set) => {
     notes: [
       `The channel of ${carrier.channelBandwidthHz / 1e6} MHz is taken for the authorized bandwidth.`,
       'The rule has no limit on ACLR and EVM: add your own.',
+      `It is measured in ${narrowestHz / 1e3} kHz: the spectrum’s bins must be no wider.`,
     ],
   };
 };
