@@ -150,7 +150,7 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
         .default('blackmanHarris'),
     )
     .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
-    .option('--stream', 'read the record in pieces, as is done above 64 MiB')
+    .option('--stream', 'read the record in pieces, as is done above 64 MiB or 2^23 samples')
     .option('--json', 'print the readings as JSON')
     .option('--traces', 'add the arrays behind the pictures to the JSON')
     .option('--out <DIR>', 'write report.json, spectrum.csv, spectrum.svg and ccdf.svg there')

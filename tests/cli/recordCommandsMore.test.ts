@@ -87,7 +87,9 @@ describe('in pieces', () => {
     expect(record.aclr[0].aclrDb).toBeCloseTo(34.554, 2);
     const refused = await measure(terminal, NAME, '--stream', '--reference', 'harbour-link-10mhz.drive');
     expect(refused.code).toBe(2);
-    expect(refused.err).toContain('--reference must stand beside records of at most 64 MiB');
+    expect(refused.err).toContain(
+      '--reference must stand beside records of at most 64 MiB and 2^23 samples: both of a comparison',
+    );
     expect((await measure(terminal, NAME, '--stream')).out).toContain('read in pieces');
   });
 
@@ -112,6 +114,10 @@ describe('in pieces', () => {
     const { code, err } = await measure(terminal, NAME);
     expect({ code, err }).toMatchObject({ code: 0 });
     expect(err).toContain('65.0 MiB were read in pieces');
+    // 18 MiB of ci8 are 2^23 samples and more.
+    writeFileSync(meta, readFileSync(meta, 'utf8').replace('ci16_le', 'ci8'));
+    truncateSync(join(terminal.folder, `${NAME}.sigmf-data`), 18 * 2 ** 20);
+    expect((await measure(terminal, NAME)).err).toContain('18.0 MiB were read in pieces');
   });
 });
 

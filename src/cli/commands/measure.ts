@@ -13,7 +13,15 @@ import {
   type RecordSettings,
 } from '../../engine/index.ts';
 import { readLimits } from '../input/limits.ts';
-import { findRecord, holdRecord, isTextRecord, MOST_BYTES_HELD, piecesOf, type RecordFile } from '../input/record.ts';
+import {
+  findRecord,
+  holdRecord,
+  isTextRecord,
+  isTooLargeToHold,
+  MOST_HELD_TEXT,
+  piecesOf,
+  type RecordFile,
+} from '../input/record.ts';
 import { writeRecordFolder } from '../output/folder.ts';
 import { progressLine, tellNotes, tellWarnings } from '../output/messages.ts';
 import { recordText } from '../output/recordText.ts';
@@ -49,7 +57,7 @@ export async function measure(session: Session, path: string, options: MeasureOp
   const settings = settingsOf(session, options);
   const file = findWithRate(session, path, options);
   checkRate(path, options);
-  const isStreamed = options.stream === true || file.byteCount > MOST_BYTES_HELD;
+  const isStreamed = options.stream === true || isTooLargeToHold(file);
   if (isStreamed && options.reference !== undefined) throw tooLargeForReference(file);
   const measured = isStreamed ? await inPieces(session, file, settings) : inWhole(session, file, settings, options);
   const { outcome, facts, notes } = measured;
@@ -113,7 +121,7 @@ function inWhole(session: Session, file: RecordFile, settings: RecordSettings, o
 
 function readReference(session: Session, path: string, options: MeasureOptions) {
   const file = findWithRate(session, path, options);
-  if (file.byteCount > MOST_BYTES_HELD) throw tooLargeForReference(file);
+  if (isTooLargeToHold(file)) throw tooLargeForReference(file);
   return holdRecord(session, file);
 }
 
@@ -128,7 +136,7 @@ function checkRate(path: string, { sampleRate, reference }: MeasureOptions): voi
 }
 
 function tooLargeForReference({ name, byteCount }: RecordFile): UnusableInput {
-  const most = `${MOST_BYTES_HELD / 2 ** 20} MiB, which both records of a comparison must be held in`;
+  const most = `${MOST_HELD_TEXT}: both of a comparison are held in memory`;
   const value = `${(byteCount / 2 ** 20).toFixed(1)} MiB in ${name}`;
   return unusable('--reference', `must stand beside records of at most ${most}`, value, 'cut both to the same stretch');
 }

@@ -24,8 +24,10 @@ const META = '.sigmf-meta';
 const DATA = '.sigmf-data';
 const TEXT_ENDING = /\.(?:csv|txt)$/i;
 
-/** What a record must not pass to be held in memory: 64 MiB, 2^23 samples of cf32. */
-export const MOST_BYTES_HELD = 64 * 2 ** 20;
+/** What a record must not pass to be held in memory: 64 MiB in its file, 128 MiB as samples. */
+const MOST_BYTES_HELD = 64 * 2 ** 20;
+const MOST_SAMPLES_HELD = 2 ** 23;
+export const MOST_HELD_TEXT = '64 MiB and 2^23 samples';
 /** Whole samples of every datatype. */
 const PIECE_BYTES = 2 ** 20;
 
@@ -74,6 +76,14 @@ function byteCountOf(session: Session, path: string): number {
   } catch (error) {
     throw unusable(path, 'must be a readable file', reasonOf(error), 'check the name');
   }
+}
+
+/** True for a record that is read in pieces. Faulty metadata are told when it is read. */
+export function isTooLargeToHold({ byteCount, metadata }: RecordFile): boolean {
+  if (byteCount > MOST_BYTES_HELD) return true;
+  const opened = metadata === null ? null : openSigmf(metadata, byteCount);
+  if (opened === null || opened.kind === 'invalid') return false;
+  return byteCount / (opened.reader.sampleBytes ?? byteCount) > MOST_SAMPLES_HELD;
 }
 
 export type NamedRecord = FileRecord & { readonly name: string };

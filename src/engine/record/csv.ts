@@ -78,6 +78,7 @@ export function openCsv(options: CsvOptions = {}): FileReader {
     return { re: buffer.re.subarray(0, count), im: buffer.im.subarray(0, count) };
   };
   return {
+    sampleBytes: null,
     fullScale: null,
     push: (bytes) => {
       options.digest?.update(bytes);

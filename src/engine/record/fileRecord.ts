@@ -36,6 +36,8 @@ export type FileOutcome =
 
 /** Reads a file in pieces. */
 export interface FileReader {
+  /** Bytes of one sample; null for text. */
+  readonly sampleBytes: number | null;
   readonly fullScale: number | null;
   /** The samples of the next bytes, good until the next call; none once a fault was found. */
   readonly push: (bytes: Uint8Array) => ComplexSignal;

@@ -74,7 +74,7 @@ function sampleReader(metadata: SigmfMetadata, byteCount: number, digest: Digest
     if (issues.length > 0) return { kind: 'invalid' as const, issues };
     return { kind: 'facts' as const, facts: factsOf(metadata, sampleCount, sha512) };
   };
-  return { fullScale: type.fullScale, push, last: () => zeros(0), finish };
+  return { sampleBytes: type.sampleBytes, fullScale: type.fullScale, push, last: () => zeros(0), finish };
 }
 
 function joinBytes(first: Uint8Array, second: Uint8Array): Uint8Array {
