@@ -10,7 +10,7 @@ import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { type RunMemory, waveformFor } from './runMemory.ts';
-import { activeRatioOf, onPart } from './whileOn.ts';
+import { activeRatioOf, meanPowerOn, onPart } from './whileOn.ts';
 
 /** Training, selection and judging records: same settings, different seeds. */
 export interface Records {
@@ -112,5 +112,9 @@ export function spectrumOf(setup: Setup, signal: ComplexSignal): PowerSpectrum {
   const { method, window, segmentLength, overlapRatio, averageCount } = setup.scenario.measurement.spectrum;
   const { sampleRateHz } = setup.waveform;
   const options = { sampleRateHz, method, window, segmentLength, overlapRatio, averageCount };
-  return scaleSpectrum(estimateSpectrum(signal, options), 1 / activeRatioOf(setup));
+  const spectrum = estimateSpectrum(signal, options);
+  if (setup.waveform.burst === null) return spectrum;
+  // A limited count of averages may fall on bursts or pauses more than the record does: the sum is what holds.
+  const sum = spectrum.power.reduce((total, power) => total + power, 0);
+  return sum > 0 ? scaleSpectrum(spectrum, meanPowerOn(setup, signal) / sum) : spectrum;
 }

@@ -182,6 +182,12 @@ describe('rates', () => {
     expect(Math.min(...leakage(waveform.signal, LTE))).toBeGreaterThan(60);
   });
 
+  test('a cut at 20 Msps runs an amplifier model of 122.88 Msps without a rate set by hand', () => {
+    const slow = supply(resamplePeriodic(link, Math.round((link.re.length * 20) / 122.88)), 20e6);
+    const checked = checkScenario(recorded({ partCount: 2 }), storeOf(slow));
+    expect(checked.kind === 'resolved' && checked.scenario.waveform.sampleRateHz).toBe(60e6);
+  });
+
   test('noise that fills its rate has no join to tell; its length gives way to the rate', () => {
     const noise = supply(randomSignal(200_001, createRandom(3)), 10e6);
     const { waveform, notes } = take(recorded({ partCount: 3 }, undefined, { sampleRateHz: 122.88e6 }), noise);
