@@ -101,6 +101,8 @@ describe('every field', () => {
 
   test('whose name states a unit carries that unit', () => {
     const units: [RegExp, string][] = [
+      [/DbmPerHz$/, 'dBm/Hz'],
+      [/DbmPerMHz$/, 'dBm/MHz'],
       [/Hz$/, 'Hz'],
       [/Dbm$/, 'dBm'],
       [/Db$/, 'dB'],
