@@ -170,7 +170,8 @@ function helpEnd(): string {
   return `
 Exit codes: 0 a result, 1 a limit is missed (only with --fail-on-limit) or a claim does not hold (check), 2 unusable
 input, 3 an internal fault, 130 a study was interrupted and printed what it had.
-Data go to standard output, everything else to standard error. Records are SigMF.
+Data go to standard output, everything else to standard error. Records are SigMF or
+text (.csv); what is written is SigMF.
 
 Examples:
   kneepoint run ${DEFAULT_PRESET}

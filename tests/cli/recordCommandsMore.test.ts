@@ -163,6 +163,8 @@ describe('limits', () => {
     expect(record.aclr).toHaveLength(8);
     expect(record.notch).toMatchObject({ centreHz: 1e6, bandwidthHz: 1e6 });
     expect(record.twoTone.tones).toHaveLength(2);
+    const text = await measure(terminal, NAME, '--two-tone');
+    expect(text.out.replace(/\s+/g, ' ')).toMatch(/occupied, two tones with(out)? products of order 3/);
     expect(record.conditions).toMatchObject({ segmentLength: 8192, segmentCount: 4, window: 'hann' });
   });
 });

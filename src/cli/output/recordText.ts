@@ -42,7 +42,15 @@ function firstSentence(record: RecordReport): string {
     record.reference === null
       ? ''
       : `, and ${formatQuantity(record.reference.evm.rmsPercent, '%', 2)} EVM against its reference`;
-  return `${occupied} occupied, ${aclr}${evm}.`;
+  return `${occupied} occupied, ${twoToneAnswer(record) ?? aclr}${evm}.`;
+}
+
+/** Two tones have no neighbouring channels: their strongest product of order 3 says what the record is like. */
+function twoToneAnswer({ twoTone }: RecordReport): string | null {
+  if (twoTone === null) return null;
+  const third = twoTone.products.flatMap(({ order, ratioDb }) => (order === 3 && ratioDb !== null ? [ratioDb] : []));
+  if (third.length === 0) return 'two tones without products of order 3 above the noise';
+  return `two tones with products of order 3 at least ${formatQuantity(Math.min(...third), 'dB')} below them`;
 }
 
 function factRows(record: RecordReport): string[][] {
