@@ -68,11 +68,7 @@ export function shownLimits(lines: readonly LimitLine[], reach: readonly [number
 
 const isRight = ({ fromX, toX }: ChartLimit) => fromX + toX > 0;
 
-/** A line of levels inside a reach of MHz, or null outside. */
-export function cutLine(
-  { label, fromHz, toHz, level, toLevel }: Omit<LimitLine, 'kind'>,
-  [low, high]: readonly [number, number],
-) {
+function cutLine({ label, fromHz, toHz, level, toLevel }: LimitLine, [low, high]: readonly [number, number]) {
   const [fromX, toX] = [Math.max(low, fromHz / 1e6), Math.min(high, toHz / 1e6)];
   if (toX < fromX) return null;
   const at = (x: number) =>

@@ -5,11 +5,11 @@ import { TRACE_STYLES } from '../../../shared/figures/palette.ts';
 import {
   apart,
   columnOf,
-  cutLine,
   estimatorCondition,
   levelAxis,
   offsetAxis,
   reachOf,
+  shownLimits,
 } from '../../../shared/figures/spectrumFigure.ts';
 import { formatCount, formatEngineering, formatFixed, NO_READING } from '../../../shared/format/numbers.ts';
 import type { RecordReport } from '../../engine/index.ts';
@@ -34,7 +34,10 @@ export function recordSpectrumFigure(title: string, record: RecordReport): strin
     y: levelAxis(`dB re full scale (|x| = 1), in ${bandwidth}`, traces, reach),
     traces,
     columns,
-    limits: record.traces.maskLines.flatMap((line) => cutLine(line, reach) ?? []),
+    limits: shownLimits(
+      record.traces.maskLines.map((line) => ({ ...line, kind: 'mask' })),
+      reach,
+    ),
     condition: [
       recordCondition(record),
       `${estimatorCondition(record.conditions)}. Readings in the columns: ACLR in dB`,
