@@ -100,12 +100,12 @@ describe('limits', () => {
   test('one group a limit, corrected first, the worse side speaking', () => {
     const groups = limitGroups(report);
     expect(groups.map(({ title }) => title).sort()).toEqual(['ACLR, adjacent', 'EVM']);
-    for (const { rows } of groups) expect(rows.map(({ of }) => of)).toEqual(['corrected', 'uncorrected']);
+    for (const { rows } of groups) expect(rows.map(({ verdict }) => verdict.of)).toEqual(['corrected', 'uncorrected']);
     const aclr = groups.find(({ title }) => title.startsWith('ACLR'))!;
     const readings = report.uncorrected.aclr
       .filter(({ channel }) => channel === 'adjacent')
       .map(({ aclrDb }) => aclrDb);
-    expect(aclr.rows[1].measured).toBe(Math.min(...readings));
+    expect(aclr.rows[1].verdict.measured).toBe(Math.min(...readings));
   });
 });
 

@@ -1,10 +1,17 @@
 // The answers: each limit with its readings, margins, verdicts and the floor that speaks, if one does.
 import { css, html, LitElement, nothing } from 'lit';
-import { formatQuantity, formatSigned } from '../../../shared/format/numbers.ts';
-import type { Report, Verdict } from '../../../shared/schema/report.ts';
+import { formatSigned } from '../../../shared/format/numbers.ts';
+import type { Report } from '../../../shared/schema/report.ts';
 import type { RunDetail } from '../../worker/client.ts';
 import { TRACE_STYLES } from '../charts/traceStyles.ts';
-import { FLOOR_NAMES, type LimitGroup, limitGroups, STATE_WORDS } from '../format/verdicts.ts';
+import {
+  FLOOR_NAMES,
+  type LimitGroup,
+  type LimitRow,
+  limitGroups,
+  STATE_WORDS,
+  STATUS_TEXTS,
+} from '../format/verdicts.ts';
 import { baseStyles } from '../styles/shared.ts';
 import { warningsAt } from './warningPlaces.ts';
 import './marginBar.ts';
@@ -22,38 +29,35 @@ export class Limits extends LitElement {
     this.detail = 'full';
   }
 
-  #row(verdict: Verdict) {
-    const isWithin = verdict.state !== 'fail';
+  #row({ verdict, reading, place }: LimitRow) {
     const style = TRACE_STYLES[verdict.of];
-    const decimals = verdict.unit === '%' ? 2 : 1;
+    const floor = verdict.limitedBy === null ? '' : `limited by ${FLOOR_NAMES[verdict.limitedBy]}`;
+    const note = [place, floor].filter((text) => text !== '').join('; ');
     return html`<li class="row">
       <span class="of"><kp-swatch .trace=${style}></kp-swatch>${style.name}</span>
-      <span class="reading figure">${formatQuantity(verdict.measured, verdict.unit, decimals)}</span>
-      <kp-margin-bar .marginDb=${verdict.marginDb}></kp-margin-bar>
-      <span class="margin figure ${isWithin ? 'within' : 'over'}">
-        <span aria-hidden="true">${isWithin ? '✓' : '✕'}</span> ${STATE_WORDS[verdict.state]}
-        ${formatSigned(verdict.marginDb, 'dB')}
+      <span class="reading figure">${reading}</span>
+      <kp-margin-bar .marginDb=${verdict.marginDb} .spreadDb=${verdict.spreadDb ?? 0}></kp-margin-bar>
+      <span class="margin figure ${verdict.state}">
+        ${STATE_WORDS[verdict.state]} ${formatSigned(verdict.marginDb, 'dB')}
       </span>
-      ${
-        verdict.limitedBy === null
-          ? nothing
-          : html`<span class="floor">limited by ${FLOOR_NAMES[verdict.limitedBy]}</span>`
-      }
+      ${note === '' ? nothing : html`<span class="note figure">${note}</span>`}
     </li>`;
   }
 
-  #group({ title, required, unit, source, rows }: LimitGroup) {
-    const sides = new Set(rows.map(({ side }) => side));
-    const [side] = sides.size === 1 ? sides : [null];
+  #group({ title, requirement, source, status, rows }: LimitGroup) {
     return html`<section>
       <h3>
         <span>${title}</span>
-        <span class="required figure">${unit === '%' ? 'at most' : 'at least'} ${formatQuantity(required, unit)}</span>
+        <span class="required figure">${requirement}</span>
       </h3>
-      <ul>
-        ${rows.map((row) => this.#row(row))}
-      </ul>
-      <p class="condition">${side === null || side === undefined ? '' : `${side} side is the worse; `}${source}</p>
+      ${
+        rows.length === 0
+          ? html`<p class="note">Not judged: the output has no such reading.</p>`
+          : html`<ul>
+              ${rows.map((row) => this.#row(row))}
+            </ul>`
+      }
+      <p class="condition">${source}${status === 'own' ? '' : ` (${STATUS_TEXTS[status]})`}</p>
     </section>`;
   }
 
@@ -80,9 +84,10 @@ export class Limits extends LitElement {
       }
       h3 {
         display: flex;
+        flex-wrap: wrap;
         align-items: baseline;
         justify-content: space-between;
-        gap: 0.5rem;
+        gap: 0 0.5rem;
       }
       .required {
         color: var(--muted);
@@ -105,6 +110,7 @@ export class Limits extends LitElement {
         font-size: var(--head);
         font-weight: 600;
         text-align: right;
+        white-space: nowrap;
       }
       .margin {
         font-size: var(--small);
@@ -112,13 +118,13 @@ export class Limits extends LitElement {
         white-space: nowrap;
         min-width: 8.5rem;
       }
-      .within {
+      .pass {
         color: var(--within);
       }
-      .over {
+      .fail {
         color: var(--over);
       }
-      .floor {
+      .note {
         grid-column: 1 / -1;
         color: var(--muted);
         font-size: var(--small);
