@@ -156,6 +156,21 @@ test('a SigMF pair dropped on the page becomes the waveform; after a reload it i
     capture.map(({ name, bytes }) => ({ name, mimeType: 'application/octet-stream', buffer: bytes })),
   );
   await expect(bench.answer).toHaveText(answer!);
+  // Another record of that name is refused until it is said to be meant.
+  const [meta, data] = capture;
+  const changed = Buffer.from(data!.bytes);
+  changed[0] = changed[0]! ^ 1;
+  const free = JSON.parse(meta!.bytes.toString());
+  delete free.global['core:sha512'];
+  await drop(page, [
+    { name: meta!.name, bytes: Buffer.from(JSON.stringify(free)) },
+    { name: data!.name, bytes: changed },
+  ]);
+  await expect(row(page, 1).locator('.issue')).toContainText('must be the digest of record');
+  await row(page, 1).getByRole('button', { name: 'Take this one' }).click();
+  await expect(row(page, 1).locator('.issue')).toHaveCount(0);
+  await bench.settled();
+  await expect(bench.block('Data')).not.toContainText('refused');
 });
 
 test('a file without its other half, and CSV without a rate, say what they lack', async ({ bench, page }) => {

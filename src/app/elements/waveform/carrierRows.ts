@@ -8,6 +8,7 @@ import { tellCarrier, tellEdit } from '../events.ts';
 import { fieldOf, type SettingsContext } from '../settings/context.ts';
 import { furtherFields, furtherWords, KIND_TEXTS, mainFields } from './carrierFields.ts';
 import { offsetAbove, roomHz } from './carrierPlaces.ts';
+import { fileButton } from './recordChooser.ts';
 import { rowStyles } from './rowStyles.ts';
 
 const PATH = 'waveform.carriers';
@@ -146,13 +147,15 @@ export class CarrierRows extends LitElement {
     const last = carriers.at(-1);
     return html`
       ${carriers.map((carrier, index) => this.#row(context, carrier, index))}
-      <button
-        class="wide"
-        ?disabled=${last === undefined || carriers.length >= MOST_CARRIERS}
-        @click=${() => last !== undefined && this.#addLike(last)}
-      >
-        Add a carrier
-      </button>
+      <div class="more">
+        <button
+          ?disabled=${last === undefined || carriers.length >= MOST_CARRIERS}
+          @click=${() => last !== undefined && this.#addLike(last)}
+        >
+          Add a carrier
+        </button>
+        ${fileButton('Use a record', null)}
+      </div>
     `;
   }
 
@@ -218,9 +221,18 @@ export class CarrierRows extends LitElement {
         gap: 0.5rem;
         margin-left: -0.375rem;
       }
+      .more {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: 0.5rem;
+        margin-top: 0.75rem;
+      }
+      .more .files {
+        padding: 0;
+      }
       .wide {
         width: 100%;
-        margin-top: 0.75rem;
+        margin: 0.25rem 0;
       }
     `,
   ];

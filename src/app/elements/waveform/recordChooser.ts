@@ -65,6 +65,23 @@ function nameChoice(context: SettingsContext, carrier: RecordCarrierSettings, pa
   </div>`;
 }
 
+/** Another record of the name the scenario gives: refused until the user says that it is meant. */
+function otherDigest(context: SettingsContext, carrier: RecordCarrierSettings, path: string, facts?: RecordFacts) {
+  const isOther = carrier.sha512 !== null && typeof facts?.sha512 === 'string' && facts.sha512 !== carrier.sha512;
+  return html`${issueLine(context, `${path}.sha512`)}
+    ${
+      isOther
+        ? html`<button
+            class="wide"
+            @click=${(event: Event) =>
+              tellEdit(event.target as HTMLElement, path, { ...carrier, sha512: facts.sha512 }, false)}
+          >
+            Take this one
+          </button>`
+        : nothing
+    }`;
+}
+
 export function recordChooser(context: SettingsContext, carrier: RecordCarrierSettings, path: string) {
   const index = Number(path.split('.').at(-1));
   const facts = context.records.find(({ name }) => name === carrier.recordName);
@@ -82,6 +99,6 @@ export function recordChooser(context: SettingsContext, carrier: RecordCarrierSe
         ? html`<p class="condition">A SigMF pair, both files together, or I,Q as CSV. Records stay in this page.</p>`
         : nothing
     }
-    ${issueLine(context, `${path}.recordName`)} ${issueLine(context, `${path}.sha512`)}
+    ${issueLine(context, `${path}.recordName`)} ${otherDigest(context, carrier, path, facts)}
   `;
 }
