@@ -83,6 +83,7 @@ export class Settings extends LitElement {
       resolved: this.report?.scenario ?? null,
       issues: this.issues,
       amplifier: this.report?.amplifier ?? null,
+      placed: this.report?.waveform.carriers ?? null,
       records: this.records,
       carrier: this.carrier,
     };
@@ -170,6 +171,20 @@ export class Settings extends LitElement {
         position: absolute;
         top: 0.25rem;
         right: 0;
+        font-size: var(--small);
+      }
+      .pair .text {
+        flex: 1;
+        min-width: 0;
+      }
+      .issue {
+        color: var(--over);
+        font-size: var(--small);
+      }
+      .row summary {
+        width: fit-content;
+        color: var(--action);
+        cursor: pointer;
         font-size: var(--small);
       }
       .wide {

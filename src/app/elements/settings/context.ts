@@ -1,13 +1,14 @@
 // What every group of settings is given, and how it draws one field.
-import { html } from 'lit';
+import { html, nothing } from 'lit';
 import type { Issue } from '../../../../shared/schema/issue.ts';
-import type { AmplifierReport } from '../../../../shared/schema/report.ts';
+import type { AmplifierReport, WaveformReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
 import type { RecordFacts } from '../../../worker/client.ts';
 import { describeField } from '../../fields/describeField.ts';
 import type { ListKind } from '../../fields/listText.ts';
 import { valueAt } from '../../fields/paths.ts';
 import { SLIDER_RANGES, type SliderRange } from '../../fields/sliderRanges.ts';
+import { tellEdit } from '../events.ts';
 import type { SpecialValue } from '../field.ts';
 import '../field.ts';
 import '../listField.ts';
@@ -19,6 +20,8 @@ export interface SettingsContext {
   readonly issues: readonly Issue[];
   /** The amplifier of the last result. */
   readonly amplifier: AmplifierReport | null;
+  /** The carriers as the last result placed them. */
+  readonly placed: WaveformReport['carriers'] | null;
   /** Records brought into the page. */
   readonly records: readonly RecordFacts[];
   /** The carrier that was last chosen on the picture or in the rows, or null. */
@@ -74,4 +77,25 @@ export function listOf(context: SettingsContext, path: string, kind: ListKind, c
     .value=${valueAt(context.draft, path)}
     .issue=${issueBeneath(context, path)}
   ></kp-list-field>`;
+}
+
+/** A text, such as a name or a source. */
+export function textOf(context: SettingsContext, path: string, caption: string) {
+  const issue = issueAt(context, path);
+  return html`<div class="pair">
+      <label for=${path}>${caption}</label>
+      <input
+        id=${path}
+        class="text"
+        type="text"
+        autocomplete="off"
+        aria-invalid=${issue === null ? 'false' : 'true'}
+        .value=${String(valueAt(context.draft, path) ?? '')}
+        @change=${(event: Event) => {
+          const input = event.target as HTMLInputElement;
+          tellEdit(input, path, input.value.trim(), false);
+        }}
+      />
+    </div>
+    ${issue === null ? nothing : html`<p class="issue"><span aria-hidden="true">✕</span> ${issue.rule}; ${issue.remedy}.</p>`}`;
 }
