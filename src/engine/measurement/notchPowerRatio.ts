@@ -17,34 +17,43 @@ import { countedSymbols, createDemodulator } from './evmWindow.ts';
  * The notch of one carrier in `output`, and in the waveform itself. Null for a carrier without a notch, or one so narrow
  * that nothing lies inside.
  * @param output aligned with the waveform, any scale.
+ * @param noisePerHz density of white noise beside `output`, in its |y|² per Hz; it stands inside the notch and beside it.
  */
-export function measureNotch(output: ComplexSignal, waveform: Waveform, carrierIndex: number): NotchReading | null {
+export function measureNotch(
+  output: ComplexSignal,
+  waveform: Waveform,
+  carrierIndex: number,
+  noisePerHz = 0,
+): NotchReading | null {
   const carrier = waveform.carriers[carrierIndex];
-  const ratioDb = ratioOf(output, waveform, carrierIndex);
-  const sourceRatioDb = ratioOf(waveform.signal, waveform, carrierIndex);
+  const ratioDb = ratioOf(output, waveform, carrierIndex, noisePerHz);
+  const sourceRatioDb = ratioOf(waveform.signal, waveform, carrierIndex, 0);
   if (ratioDb === null || sourceRatioDb === null) return null;
   return { carrierIndex, ratioDb, sourceRatioDb, method: carrier.ofdm === null ? 'wholeRecord' : 'symbolSynchronous' };
 }
 
 /** The carrier whose notch is filled most; null when none has a notch. */
-export function worstNotch(output: ComplexSignal, waveform: Waveform): NotchReading | null {
-  const readings = waveform.carriers.flatMap((_, i) => measureNotch(output, waveform, i) ?? []);
+export function worstNotch(output: ComplexSignal, waveform: Waveform, noisePerHz = 0): NotchReading | null {
+  const readings = waveform.carriers.flatMap((_, i) => measureNotch(output, waveform, i, noisePerHz) ?? []);
   return readings.reduce<NotchReading | null>(
     (worst, one) => (worst !== null && worst.ratioDb <= one.ratioDb ? worst : one),
     null,
   );
 }
 
-function ratioOf(x: ComplexSignal, waveform: Waveform, carrierIndex: number): number | null {
+function ratioOf(x: ComplexSignal, waveform: Waveform, carrierIndex: number, noisePerHz: number): number | null {
   const carrier = waveform.carriers[carrierIndex];
   if (!carrier?.notch) return null;
   const { ofdm } = carrier;
   const density =
     ofdm === null ? binDensities(x, waveform, carrier) : subcarrierDensities(x, waveform, carrierIndex, ofdm);
   if (density === null || !(density.beside > 0)) return null;
-  return -powerRatioToDb(density.inside / density.beside);
+  // White noise of variance σ² = N₀·fs a sample has σ² in every bin of a transform divided by √N.
+  const noise = noisePerHz * waveform.sampleRateHz;
+  return -powerRatioToDb((density.inside + noise) / (density.beside + noise));
 }
 
+/** Mean power of bins of a transform divided by the root of its length. */
 interface Densities {
   readonly inside: number;
   readonly beside: number;
@@ -81,7 +90,7 @@ function binDensities(x: ComplexSignal, waveform: Waveform, carrier: CarrierGeom
       const bin = (((cycles + k) % length) + length) % length;
       sum += spectrum.re[bin] * spectrum.re[bin] + spectrum.im[bin] * spectrum.im[bin];
     }
-    return sum / bins.length;
+    return sum / bins.length / length;
   };
   return { inside: mean(inside), beside: mean(beside) };
 }
@@ -107,5 +116,9 @@ function subcarrierDensities(
     all += power;
     if (i % bins.length < empty.length) inside += power;
   }
-  return { inside: inside / empty.length, beside: (all - inside) / ofdm.subcarriers.length };
+  const symbolCount = symbols.re.length / bins.length;
+  return {
+    inside: inside / empty.length / symbolCount,
+    beside: (all - inside) / ofdm.subcarriers.length / symbolCount,
+  };
 }

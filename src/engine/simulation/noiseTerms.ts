@@ -4,6 +4,7 @@
 //   transmitter   10^((N − P₁)/10), N in dBm/Hz, P₁ the antenna port's dBm of |y|² = 1
 //   analyser      D·10^(−F/10), D the density of the strongest carrier, F the ratio the analyser itself would show
 // A true ratio of F then reads F − 3.01 dB. The waveform and the ideal limiter are shown without them.
+import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
 import type { EvmReading, OutputReport } from '../../../shared/schema/report.ts';
 import { antennaPowerDbm } from '../amplifier/operatingPoint.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
@@ -38,7 +39,10 @@ export function withNoiseTerms(spectrum: PowerSpectrum, noise: NoiseTerms): Powe
   return withWhiteNoise(spectrum, noise.transmitterPerHz + noise.analyserPerHz);
 }
 
-/** EVM with the noise inside the carrier's own band: EVM² grows by noise over carrier power. */
+/**
+ * EVM with the noise that the receiver lets through: EVM² grows by N₀·B over the carrier's power, B what its filter or
+ * transform passes for each symbol sent: the symbol rate behind a matched filter, the carrying subcarriers of OFDM.
+ */
 export function evmWithNoise(
   setup: Setup,
   spectrum: PowerSpectrum,
@@ -47,10 +51,15 @@ export function evmWithNoise(
 ): EvmReading {
   const density = noise.transmitterPerHz + noise.analyserPerHz;
   if (density === 0) return reading;
-  const { offsetHz, occupiedBandwidthHz } = setup.waveform.carriers[reading.carrierIndex].geometry;
-  const own = bandPower(spectrum, offsetHz, occupiedBandwidthHz);
-  const added = (density * occupiedBandwidthHz) / own;
+  const { geometry } = setup.waveform.carriers[reading.carrierIndex];
+  const own = bandPower(spectrum, geometry.offsetHz, geometry.occupiedBandwidthHz);
+  const added = (density * receiverBandHz(geometry)) / own;
   return { ...reading, rmsPercent: 100 * Math.sqrt((reading.rmsPercent / 100) ** 2 + added) };
+}
+
+function receiverBandHz({ ofdm, singleCarrier, occupiedBandwidthHz }: CarrierGeometry): number {
+  if (singleCarrier !== null) return singleCarrier.symbolRateHz;
+  return ofdm === null ? occupiedBandwidthHz : ofdm.subcarriers.length * ofdm.subcarrierSpacingHz;
 }
 
 /** ACLR that one white density alone would show, for every reading of an output; empty when it is left out. */

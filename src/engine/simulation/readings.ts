@@ -98,7 +98,7 @@ export function readOutput(
   setup: Setup,
   waveform: Waveform,
   driven: DrivenOutput,
-  { spectrum, symbols }: OutputViews,
+  { spectrum, symbols, noise }: OutputViews,
 ): OutputReport {
   const { amplifier } = setup.scenario;
   const { output, drive, heldSampleRatio } = driven;
@@ -123,7 +123,7 @@ export function readOutput(
     aclr,
     masks: masksOf(setup, spectrum, mean),
     slots: slotsOf(setup, spectrum, unitDbm),
-    notch: worstNotch(output, waveform),
+    notch: worstNotch(output, waveform, noise.transmitterPerHz + noise.analyserPerHz),
     twoTone: measureTwoTone(output, waveform, antennaPowerDbm(1, amplifier)),
     evm: worstOf(perCarrier),
     evmPerCarrier: perCarrier,

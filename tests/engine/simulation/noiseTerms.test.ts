@@ -110,6 +110,47 @@ describe('transmitter noise (pitfall P34)', () => {
   });
 });
 
+describe('white noise behind other receivers', () => {
+  const read = (waveform: Record<string, unknown>, measurement: Record<string, unknown>) => {
+    const outcome = runScenario({ ...scenario(60, measurement), waveform });
+    if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
+    return outcome.report.uncorrected;
+  };
+  // 60 dB below 45 dBm, 1 dB of output loss.
+  const antennaDbm = 45 - 1 - 60;
+
+  // Source: closed form. Behind a matched filter Es/N₀ = P/(R·N₀) and EVM = 10^(−(Es/N₀)/20) (ME-06): the noise band is
+  // the symbol rate R, not the (1 + α)·R the carrier occupies.
+  test.each([0.05, 0.5])('a single carrier’s EVM takes the noise in its symbol rate, roll-off %d', (rollOffRatio) => {
+    const symbolRateHz = 3.84e6;
+    const waveform = { carriers: [{ kind: 'singleCarrier', symbolRateHz, rollOffRatio }], sampleCount: 32768 };
+    const transmitterNoiseDbmPerHz = antennaDbm - 10 * Math.log10(symbolRateHz) - 40;
+    const { evm } = read(waveform, { noise: { transmitterNoiseDbmPerHz } });
+    expect(evm?.rmsPercent).toBeCloseTo(1, 2);
+  });
+
+  // Source: closed form. All power P stands in the carrying band B, so a notch is filled up to P/(B·N₀), plus 1 for the
+  // noise beside it: (P/B + N₀)/N₀.
+  test.each([
+    { kind: 'noise', occupiedBandwidthHz: 9e6, notch: { bandwidthHz: 1e6 } },
+    { kind: 'ofdm', channelBandwidthHz: 10e6, notch: { bandwidthHz: 1e6, offsetHz: 2e6 } },
+  ])('a notch of kind $kind is filled by transmitter noise and by the analyser’s floor', (carrier) => {
+    const waveform = { carriers: [carrier], sampleCount: 65536, symbolCount: 12 };
+    const clean = read(waveform, {});
+    const bandHz = carrier.kind === 'noise' ? 8e6 : 624 * 15e3 - 68 * 15e3;
+    const transmitterNoiseDbmPerHz = antennaDbm - 10 * Math.log10(bandHz) - 30;
+    const expected = 10 * Math.log10(1 + 1000);
+    const { notch } = read(waveform, { noise: { transmitterNoiseDbmPerHz } });
+    expect(clean.notch?.ratioDb).toBeGreaterThan(80);
+    expect(notch?.ratioDb).toBeCloseTo(expected, 1);
+    expect(notch?.sourceRatioDb).toBe(clean.notch?.sourceRatioDb);
+    // The analyser's floor counts from the mean density over the occupied band, notch included.
+    const analyser = read(waveform, { noise: { analyserFloorDb: 30 } });
+    const occupiedHz = carrier.kind === 'noise' ? 9e6 : 624 * 15e3;
+    expect(analyser.notch?.ratioDb).toBeCloseTo(10 * Math.log10(1 + (1000 * occupiedHz) / bandHz), 1);
+  });
+});
+
 describe('resolution bandwidth and averages', () => {
   test('a resolution bandwidth picks the segments whose noise bandwidth is nearest', () => {
     const report = run(12, { spectrum: { resolutionBandwidthHz: 30e3 } });
