@@ -1,4 +1,4 @@
-// Powers and errors of the outputs, side by side, in dBm and W.
+// Powers of the outputs, side by side, in dBm and W.
 import { css, html, LitElement, nothing } from 'lit';
 import { formatFixed, formatQuantity, formatSignificant, NO_READING } from '../../../shared/format/numbers.ts';
 import type { OutputReport, Report } from '../../../shared/schema/report.ts';
@@ -29,19 +29,6 @@ const ROWS: readonly Row[] = [
   { label: 'Peak over mean', unit: 'dB', text: ({ peakToAverageDb }) => plain(peakToAverageDb, 2) },
   { label: 'Mean drive', unit: 'dBm', text: ({ driveMeanDbm }) => plain(driveMeanDbm, 2) },
   { label: 'Peak drive', unit: 'dBm', text: ({ drivePeakDbm }) => plain(drivePeakDbm, 2) },
-  {
-    label: 'Adjacent density',
-    unit: 'dBm/MHz',
-    text: ({ worstAdjacentDensityDbmPerMHz }) => plain(worstAdjacentDensityDbmPerMHz, 1),
-  },
-  { label: 'EVM, rms', unit: '%', text: ({ evm }) => plain(evm?.rmsPercent ?? null, 2) },
-  { label: 'EVM, peak', unit: '%', text: ({ evm }) => plain(evm?.peakPercent ?? null, 1) },
-  { label: 'Error (NMSE)', unit: 'dB', text: ({ nmseDb }) => plain(nmseDb, 1) },
-  {
-    label: 'Occupied bandwidth',
-    unit: 'MHz',
-    text: ({ occupiedBandwidthHz }) => formatFixed(occupiedBandwidthHz / 1e6, 3),
-  },
   { label: 'DC power, ideal', unit: 'W', text: ({ dcPowerW }) => significant(dcPowerW) },
   { label: 'Drain efficiency, ideal', unit: '%', text: ({ efficiencyPercent }) => plain(efficiencyPercent, 1) },
   { label: 'Samples held', unit: '%', text: ({ heldSampleRatio }) => formatSignificant(100 * heldSampleRatio, 2) },
@@ -73,8 +60,8 @@ export class Powers extends LitElement {
     const { uncorrected, corrected, ideal } = report;
     const outputs = [uncorrected, ...(corrected === null ? [] : [corrected]), ideal];
     return html`
-      <h2>Powers and errors</h2>
-      <div class="scroll" tabindex="0" role="region" aria-label="Powers and errors">
+      <h2>Powers</h2>
+      <div class="scroll" tabindex="0" role="region" aria-label="Powers">
         <table>
           <thead>
             <tr>

@@ -1,12 +1,28 @@
-// All emission readings in one table, both sides and both channels, and the floors beneath them.
+// All readings in one table, both sides, every output beside the other, each group with its definition on demand; then the
+// floors beneath them.
 import { css, html, LitElement, nothing } from 'lit';
-import { formatEngineering, formatFixed, formatQuantity, NO_READING } from '../../../shared/format/numbers.ts';
-import type { AclrReading, Report } from '../../../shared/schema/report.ts';
+import { formatFixed, formatQuantity, NO_READING } from '../../../shared/format/numbers.ts';
+import type { Report } from '../../../shared/schema/report.ts';
 import { TRACE_STYLES } from '../charts/traceStyles.ts';
 import { powerText } from '../format/conditions.ts';
-import { FLOOR_NAMES } from '../format/verdicts.ts';
+import {
+  type ColumnName,
+  columnsOf,
+  type ReadingGroup,
+  type ReadingRow,
+  readingGroups,
+} from '../format/readingRows.ts';
+import { DEFINITIONS, type DefinitionName } from '../format/terms.ts';
+import { channelName, FLOOR_NAMES } from '../format/verdicts.ts';
 import { baseStyles, tableStyles } from '../styles/shared.ts';
 import './swatch.ts';
+
+const COLUMN_TEXTS: Readonly<Record<ColumnName, string>> = {
+  uncorrected: 'Uncorrected',
+  corrected: 'Corrected',
+  ideal: 'Ideal limiter',
+  waveform: 'Waveform',
+};
 
 export class Readings extends LitElement {
   static override properties = { report: { attribute: false } };
@@ -17,48 +33,57 @@ export class Readings extends LitElement {
     this.report = null;
   }
 
-  #aclr(report: Report) {
-    const { waveform, uncorrected, corrected, ideal } = report;
-    const same = (readings: readonly AclrReading[] | undefined, { channel, side }: AclrReading) =>
-      readings?.find((reading) => reading.channel === channel && reading.side === side) ?? null;
-    const cell = (reading: AclrReading | null) =>
-      html`<td>${reading === null ? NO_READING : formatFixed(reading.aclrDb, 1)}</td>`;
-    return html`<div class="scroll" tabindex="0" role="region" aria-label="ACLR, both sides">
+  #definition(name: DefinitionName, title: string) {
+    return html`<details>
+      <summary aria-label="Definition of ${title}">definition</summary>
+      <p>${DEFINITIONS[name]}</p>
+    </details>`;
+  }
+
+  #row({ label, unit, about, cells }: ReadingRow) {
+    return html`<tr>
+      <th scope="row">
+        ${label}, <span class="muted unit">${unit}</span>${about === '' ? nothing : html`<br /><span class="muted small">${about}</span>`}
+      </th>
+      ${cells.map(
+        ({ text, note }) =>
+          html`<td>${text}${note === '' ? nothing : html`<br /><span class="muted note">${note}</span>`}</td>`,
+      )}
+    </tr>`;
+  }
+
+  #group({ name, title, rows, condition }: ReadingGroup, columns: readonly ColumnName[]) {
+    return html`<tbody>
+      <tr class="group">
+        <th scope="rowgroup" colspan=${columns.length + 1}>
+          <span class="head"><strong>${title}</strong> ${this.#definition(name, title)}</span>
+          ${condition === '' ? nothing : html`<span class="condition">${condition}</span>`}
+        </th>
+      </tr>
+      ${rows.map((row) => this.#row(row))}
+    </tbody>`;
+  }
+
+  #table(report: Report) {
+    const columns = columnsOf(report);
+    return html`<div class="scroll" tabindex="0" role="region" aria-label="Readings of every output">
       <table>
-        <caption>ACLR in dB: own channel over the neighbouring one; larger is better</caption>
         <thead>
           <tr>
-            <th scope="col">Channel</th>
-            <th scope="col"><kp-swatch .trace=${TRACE_STYLES.uncorrected}></kp-swatch><br />Uncorrected</th>
-            ${corrected === null ? nothing : html`<th scope="col"><kp-swatch .trace=${TRACE_STYLES.corrected}></kp-swatch><br />Corrected</th>`}
-            <th scope="col"><kp-swatch .trace=${TRACE_STYLES.ideal}></kp-swatch><br />Ideal limiter</th>
-            <th scope="col"><kp-swatch .trace=${TRACE_STYLES.waveform}></kp-swatch><br />Waveform</th>
+            <th scope="col"><span class="unseen">Reading</span></th>
+            ${columns.map(
+              (column) =>
+                html`<th scope="col"><kp-swatch .trace=${TRACE_STYLES[column]}></kp-swatch><br />${COLUMN_TEXTS[column]}</th>`,
+            )}
           </tr>
         </thead>
-        <tbody>
-          ${uncorrected.aclr.map(
-            (reading) => html`<tr>
-              <th scope="row">${reading.channel}, ${reading.side}</th>
-              ${cell(reading)}${corrected === null ? nothing : cell(same(corrected.aclr, reading))}
-              ${cell(same(ideal.aclr, reading))}${cell(same(waveform.aclr, reading))}
-            </tr>`,
-          )}
-        </tbody>
+        ${readingGroups(report).map((group) => this.#group(group, columns))}
       </table>
     </div>`;
   }
 
-  /** Where the channels lie and how wide they are, each said once. */
-  #channels({ uncorrected }: Report): string {
-    const texts = uncorrected.aclr.map(({ channel, offsetHz, bandwidthHz }) => {
-      const width = formatEngineering(bandwidthHz, 'Hz', 4);
-      return `${channel} at ${formatEngineering(offsetHz, 'Hz', 4)} in ${width}`;
-    });
-    return [...new Set(texts)].join(', ');
-  }
-
   #floors({ floors }: Report) {
-    return html`<h3>Floor check</h3>
+    return html`<h3 class="head">Floors ${this.#definition('floors', 'floors')}</h3>
       <dl>
         ${floors.map(
           ({ name, aclrDb, meaning }) => html`<div>
@@ -68,17 +93,51 @@ export class Readings extends LitElement {
             </dd>
           </div>`,
         )}
-      </dl>`;
+      </dl>
+      ${this.#floorTable(floors)}`;
+  }
+
+  /** Every floor in every channel. */
+  #floorTable(floors: Report['floors']) {
+    const [longest] = [...floors].sort((a, b) => b.readings.length - a.readings.length);
+    if (longest === undefined || longest.readings.length === 0) return nothing;
+    return html`<details>
+      <summary>Floors in every channel</summary>
+      <div class="scroll" tabindex="0" role="region" aria-label="Floors in every channel">
+        <table>
+          <caption>ACLR that each floor alone would read, dB</caption>
+          <thead>
+            <tr>
+              <th scope="col">Channel</th>
+              ${floors.map(({ name }) => html`<th scope="col">${FLOOR_NAMES[name]}</th>`)}
+            </tr>
+          </thead>
+          <tbody>
+            ${longest.readings.map(
+              (reading) => html`<tr>
+                <th scope="row">${channelName(reading.channel)}, ${reading.side}</th>
+                ${floors.map(({ readings }) => {
+                  const found = readings.find(
+                    (one) =>
+                      one.channel === reading.channel && one.side === reading.side && one.centreHz === reading.centreHz,
+                  );
+                  return html`<td>${found === undefined ? NO_READING : formatFixed(found.aclrDb, 1)}</td>`;
+                })}
+              </tr>`,
+            )}
+          </tbody>
+        </table>
+      </div>
+    </details>`;
   }
 
   protected override render() {
     const { report } = this;
     if (report === null) return nothing;
     return html`
-      <h2>Adjacent channels</h2>
-      ${this.#aclr(report)}
-      <p class="condition">${powerText(report)}; ${this.#channels(report)}, from the outer carriers</p>
-      ${this.#floors(report)}
+      <h2>Readings</h2>
+      <p class="condition">${powerText(report)}; judging seed ${report.scenario.seeds.judging}</p>
+      ${this.#table(report)} ${this.#floors(report)}
     `;
   }
 
@@ -87,10 +146,47 @@ export class Readings extends LitElement {
     tableStyles,
     css`
       h3 {
-        margin: 1rem 0 0.25rem;
+        margin: 1.25rem 0 0.25rem;
       }
-      .condition {
-        margin-top: 0.375rem;
+      .head {
+        display: flex;
+        flex-wrap: wrap;
+        align-items: baseline;
+        gap: 0 0.75rem;
+      }
+      .head strong {
+        font-weight: 600;
+      }
+      .head details[open] {
+        flex-basis: 100%;
+      }
+      .head details p {
+        max-width: 70ch;
+        padding: 0.125rem 0 0.375rem;
+        font-size: var(--small);
+        font-weight: 400;
+        white-space: normal;
+      }
+      .group .condition {
+        display: block;
+        white-space: normal;
+      }
+      td {
+        vertical-align: top;
+      }
+      tbody th {
+        vertical-align: top;
+      }
+      tbody .group th {
+        padding-top: 1rem;
+        border-bottom-color: var(--edge);
+        text-align: left;
+      }
+      .unit {
+        white-space: nowrap;
+      }
+      .note {
+        font-size: var(--small);
       }
       dl > div {
         display: grid;
@@ -108,6 +204,11 @@ export class Readings extends LitElement {
       }
       dd .figure {
         text-align: right;
+      }
+      @media (max-width: 640px) {
+        dl > div {
+          grid-template-columns: 1fr;
+        }
       }
     `,
   ];

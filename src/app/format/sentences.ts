@@ -46,6 +46,16 @@ function modelText({ model }: Scenario['amplifier']): string {
       return 'generalized polynomial';
     case 'published':
       return model.id.replaceAll('_', ' ');
+    case 'saleh':
+      return 'Saleh';
+    case 'rapp':
+      return `Rapp, knee ${formatSignificant(model.kneeSharpness)}`;
+    case 'modifiedRapp':
+      return `modified Rapp, knee ${formatSignificant(model.kneeSharpness)}`;
+    case 'ghorbani':
+      return 'Ghorbani';
+    case 'envelopePoints':
+      return `${model.points.length} measured points`;
   }
 }
 

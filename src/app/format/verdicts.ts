@@ -139,7 +139,8 @@ function placeText(report: Report, verdict: Verdict, limit: LimitSettings): stri
   }
   if (limit.reading === 'aclr' && limit.channel === 'all' && channel !== null) parts.push(channelName(channel));
   if (side !== null) parts.push(`${side} side`);
-  if (metBy !== null) parts.push(`${requirementWords(verdict)} ${formatQuantity(required, unit)}`);
+  if (metBy === 'absolute')
+    parts.push(`by its density, ${requirementWords(verdict)} ${formatQuantity(required, unit)}`);
   return parts.join(', ');
 }
 

@@ -4,7 +4,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import { limitName } from '../../../../shared/format/limitText.ts';
 import { formatIssue } from '../../../../shared/schema/issue.ts';
 import type { WaveformReport } from '../../../../shared/schema/report.ts';
-import type { LimitSettings, Scenario } from '../../../../shared/schema/scenario.ts';
+import type { Scenario } from '../../../../shared/schema/scenario.ts';
 import { limitSetFor, limitSets } from '../../../../shared/tables/limitSets.ts';
 import { type LimitSet, limitSubjectOf, type SetLimits } from '../../../../shared/tables/limitSubject.ts';
 import { baseStyles, controlStyles } from '../../styles/shared.ts';
@@ -38,12 +38,15 @@ export function withSet(scenario: Scenario, { limits, channels }: SetLimits): Sc
   return { ...scenario, limits: [...limits], measurement: { ...scenario.measurement, channels } };
 }
 
-const STATUS_ORDER: readonly LimitSettings['status'][] = ['read', 'read+recalled', 'recalled'];
-
-/** Such as "read" or "read, recalled": how the set's tables came here. */
-export function statusOf({ limits }: SetLimits): string {
-  return STATUS_ORDER.filter((status) => limits.some((limit) => limit.status === status)).join(', ');
+/** How the set's tables came here, in a word. */
+export function statusOf({ limits }: SetLimits): 'read' | 'recalled' | 'partly recalled' {
+  if (limits.every(({ status }) => status === 'read')) return 'read';
+  return limits.every(({ status }) => status === 'recalled') ? 'recalled' : 'partly recalled';
 }
+
+/** Titles read "NR base station, Medium Range": the first part with the standard heads the group. */
+const groupOf = ({ standard, title }: LimitSet) => `${standard}, ${title.split(', ')[0]}`;
+const classOf = ({ title }: LimitSet) => title.split(', ').slice(1).join(', ') || title;
 
 export class LimitSetChooser extends LitElement {
   static override properties = {
@@ -73,14 +76,14 @@ export class LimitSetChooser extends LitElement {
   }
 
   #groups() {
-    const standards = [...new Set(this.#offered.fitting.map(({ set }) => set.standard))];
-    return standards.map(
-      (standard) => html`<optgroup label=${standard}>
+    const groups = [...new Set(this.#offered.fitting.map(({ set }) => groupOf(set)))];
+    return groups.map(
+      (group) => html`<optgroup label=${group}>
         ${this.#offered.fitting
-          .filter(({ set }) => set.standard === standard)
+          .filter(({ set }) => groupOf(set) === group)
           .map(
             ({ set, made }) => html`<option value=${set.id} ?selected=${set.id === this.chosen}>
-              ${set.title} (${statusOf(made)})
+              ${classOf(set)} (${statusOf(made)})
             </option>`,
           )}
       </optgroup>`,
@@ -103,7 +106,10 @@ export class LimitSetChooser extends LitElement {
       <button
         class="wide"
         @click=${() => {
-          if (scenario !== null) tellEdit(this, '', withSet(scenario, made), false);
+          if (scenario === null) return;
+          tellEdit(this, '', withSet(scenario, made), false);
+          this.chosen = '';
+          this.renderRoot.querySelector('select')?.focus();
         }}
       >
         Apply the set${replaced}
