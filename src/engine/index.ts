@@ -1,5 +1,6 @@
 /** The public interface of the engine; nothing outside src/engine imports deeper. */
 
+export type { IdentificationReport } from '../../shared/schema/identificationReport.ts';
 export type { Issue, Warning } from '../../shared/schema/issue.ts';
 export type { Progress, Report } from '../../shared/schema/report.ts';
 export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
@@ -18,6 +19,11 @@ export type { RecordSettings } from './simulation/checkRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';
 export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
+export {
+  type IdentifyInput,
+  type IdentifyOutcome,
+  identifyAmplifier,
+} from './simulation/identifyAmplifier.ts';
 export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
 export {
   type MeasureRecordInput,

@@ -1,8 +1,9 @@
 // The structure of an amplifier model by its error on samples it was not fitted to.
 //
-// Every candidate is fitted to the training part; its error on the held-out part decides. The smallest candidate within
-// KEPT_MARGIN_DB of the best one is taken: a larger one costs coefficients, and its range of safe use, for nothing that
-// the records show.
+// Every candidate is fitted to the training part; its error on the held-out part decides. Cross terms, and then even
+// orders, are kept only if the best structure that has them beats the best that has not by more than KEPT_MARGIN_DB. Of
+// those left, the smallest within KEPT_MARGIN_DB of the best is taken: a larger one costs coefficients, and its range of
+// safe use, for nothing that the records show.
 import type { BasisStructure, BasisTerm } from '../basis/memoryPolynomial.ts';
 import { type ComplexSignal, meanPower } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
@@ -57,10 +58,25 @@ export function searchStructures(
 }
 
 function choose(tried: readonly TriedStructure[]): StructureSearch {
-  const best = tried.reduce((a, b) => (b.heldOutNmseDb < a.heldOutNmseDb ? b : a));
-  const near = tried.filter(({ heldOutNmseDb }) => heldOutNmseDb <= best.heldOutNmseDb + KEPT_MARGIN_DB);
-  const chosen = near.reduce((a, b) => (isSimpler(b, a) ? b : a));
-  return { tried, best, chosen };
+  const crossed = keptIfPaying(tried, ({ cross }) => cross !== null);
+  const kept = keptIfPaying(crossed, ({ nonlinearOrders }) => nonlinearOrders.includes(2));
+  const best = better(kept);
+  const near = kept.filter(({ heldOutNmseDb }) => heldOutNmseDb <= best.heldOutNmseDb + KEPT_MARGIN_DB);
+  return { tried, best: better(tried), chosen: near.reduce((a, b) => (isSimpler(b, a) ? b : a)) };
+}
+
+/** All of them when the feature pays, those without it when it does not. */
+function keptIfPaying(
+  tried: readonly TriedStructure[],
+  hasFeature: (structure: CandidateStructure) => boolean,
+): readonly TriedStructure[] {
+  const without = tried.filter(({ structure }) => !hasFeature(structure));
+  if (without.length === 0) return tried;
+  return better(tried).heldOutNmseDb < better(without).heldOutNmseDb - KEPT_MARGIN_DB ? tried : without;
+}
+
+function better(tried: readonly TriedStructure[]): TriedStructure {
+  return tried.reduce((a, b) => (b.heldOutNmseDb < a.heldOutNmseDb ? b : a));
 }
 
 function isSimpler(a: TriedStructure, b: TriedStructure): boolean {
@@ -74,7 +90,7 @@ export function bestOf(
   passes: (structure: CandidateStructure) => boolean,
 ): TriedStructure | null {
   const kept = tried.filter(({ structure }) => passes(structure));
-  return kept.length === 0 ? null : kept.reduce((a, b) => (b.heldOutNmseDb < a.heldOutNmseDb ? b : a));
+  return kept.length === 0 ? null : better(kept);
 }
 
 function keyOf({ delaySamples, envelopeDelaySamples, nonlinearOrder }: BasisTerm): string {

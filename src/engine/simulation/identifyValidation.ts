@@ -1,0 +1,30 @@
+// A model held against a second pair of records: predicted, never fitted. Delay, one complex gain, leak and image of the
+// second observation are its receiver's and are taken out.
+import type { ValidationReading } from '../../../shared/schema/identificationReport.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import { meanPower } from '../dsp/complex.ts';
+import { alignWithOutput } from '../identification/alignPair.ts';
+import { gather } from '../identification/samplePart.ts';
+import { predict } from './identifiedModel.ts';
+import { type CheckedPair, type RecordPair, windowsOf } from './identifyChecks.ts';
+import { nmseDb, pairReading, predictedChannels } from './identifyReadings.ts';
+
+export function validateModel(
+  model: AmplifierModelSettings,
+  { drive, observed }: RecordPair,
+  checked: CheckedPair,
+  heldOutNmseDb: number,
+): ValidationReading {
+  const windows = windowsOf(checked);
+  const { output, heldSampleRatio } = predict(model, drive);
+  const found = alignWithOutput(output, observed.signal, windows);
+  const error = nmseDb(found.clean, output, windows);
+  const [clean, made] = [gather(found.clean, windows), gather(output, windows)];
+  return {
+    nmseDb: error,
+    differenceDb: error - heldOutNmseDb,
+    alignment: pairReading(found, drive.sampleRateHz, meanPower(made)),
+    heldSampleRatio,
+    aclr: predictedChannels(clean, made, drive.sampleRateHz, checked.from === 0).aclr,
+  };
+}
