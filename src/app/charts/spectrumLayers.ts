@@ -108,6 +108,42 @@ export function drawLimitLines(plot: uPlot, lines: SpectrumModel['limitLines']):
   ctx.restore();
 }
 
+/** Rings where the room under a mask is least, each with its margin; the name keeps to the picture. */
+export function drawWorstPoints(plot: uPlot, points: SpectrumModel['worstPoints']): void {
+  const { ctx, bbox } = plot;
+  const radius = 4 * devicePixelRatio;
+  ctx.save();
+  ctx.textBaseline = 'middle';
+  ctx.font = canvasFont(chartFont(0.8125, 600));
+  ctx.lineWidth = 1.5 * devicePixelRatio;
+  const taken: number[] = [];
+  for (const { atHz, level, variable, text } of points) {
+    const [x, y] = [plot.valToPos(atHz, 'x', true), plot.valToPos(level, 'y', true)];
+    if (x < bbox.left || x > bbox.left + bbox.width || y < bbox.top || y > bbox.top + bbox.height) continue;
+    ctx.strokeStyle = colorOf(variable);
+    ctx.beginPath();
+    ctx.arc(x, y, radius, 0, 2 * Math.PI);
+    ctx.stroke();
+    // Outwards, away from the carriers, as long as the words stay inside.
+    const isOutwards = Math.abs(x - bbox.left - bbox.width / 2) < 0.35 * bbox.width;
+    const isRight = x > bbox.left + bbox.width / 2 === isOutwards;
+    const line = remPixels(1) * devicePixelRatio;
+    let height = y - line;
+    while (taken.some((other) => Math.abs(other - height) < line)) height += line;
+    taken.push(height);
+    ctx.textAlign = isRight ? 'left' : 'right';
+    const place = x + (isRight ? 1 : -1) * 1.5 * radius;
+    ctx.strokeStyle = colorOf('--paper');
+    ctx.lineWidth = 4 * devicePixelRatio;
+    ctx.lineJoin = 'round';
+    ctx.strokeText(text, place, height);
+    ctx.lineWidth = 1.5 * devicePixelRatio;
+    ctx.fillStyle = colorOf(variable);
+    ctx.fillText(text, place, height);
+  }
+  ctx.restore();
+}
+
 /** Bins at the right edge over which a line's end is placed. */
 const END_BINS = 40;
 

@@ -3,6 +3,7 @@
 
 import { formatFixed } from '../../../shared/format/numbers.ts';
 import type { AclrReading, OutputReport, Report, SpectrumTrace } from '../../../shared/schema/report.ts';
+import { channelName } from '../format/verdicts.ts';
 import { orderStyle, TRACE_STYLES, type TraceStyle } from './traceStyles.ts';
 
 export type SpectrumView = 'comparison' | 'orders';
@@ -28,12 +29,22 @@ export interface ChannelColumn {
   }[];
 }
 
+/** The worst point of a mask, placed against its line in the displayed bandwidth. */
+export interface WorstPoint {
+  readonly atHz: number;
+  readonly level: number;
+  readonly variable: string;
+  readonly text: string;
+}
+
 export interface SpectrumModel {
   readonly unitLabel: string;
   readonly frequencyHz: Float64Array;
   readonly traces: readonly NamedSpectrum[];
   readonly columns: readonly ChannelColumn[];
   readonly limitLines: Report['traces']['limitLines'];
+  /** Where each output has the least room under each mask. */
+  readonly worstPoints: readonly WorstPoint[];
   readonly nearHz: readonly [number, number];
   readonly wholeHz: readonly [number, number];
   readonly levelRange: readonly [number, number];
@@ -57,6 +68,7 @@ export function spectrumModel(report: Report, view: SpectrumView): SpectrumModel
     traces,
     columns: channelColumns(report, view),
     limitLines: view === 'orders' ? [] : limitLines,
+    worstPoints: view === 'orders' ? [] : worstPoints(report),
     nearHz: nearSpan(report, first, last),
     wholeHz: [first, last],
     levelRange: levelRange(traces),
@@ -91,7 +103,25 @@ function outerOffsets({ waveform: { carriers } }: Report): readonly [number, num
 }
 
 function sameChannel(a: AclrReading, b: AclrReading): boolean {
-  return a.channel === b.channel && a.side === b.side;
+  return a.channel === b.channel && a.side === b.side && a.centreHz === b.centreHz;
+}
+
+/** The line shows the limit in the displayed bandwidth; a point lies under it by its margin in the measuring one. */
+function worstPoints(report: Report): WorstPoint[] {
+  return (['uncorrected', 'corrected'] as const).flatMap((of) =>
+    (report[of]?.masks ?? []).flatMap(({ name, atHz, worstMarginDb }): WorstPoint[] => {
+      const lines = report.traces.limitLines.filter(
+        ({ kind, label, fromHz, toHz }) => kind === 'mask' && label === name && fromHz <= atHz && atHz <= toHz,
+      );
+      const heights = lines.map(
+        ({ fromHz, toHz, level, toLevel }) => level + ((atHz - fromHz) / (toHz - fromHz || 1)) * (toLevel - level),
+      );
+      if (heights.length === 0) return [];
+      const side = worstMarginDb < 0 ? 'over' : 'room';
+      const text = `${side} ${formatFixed(Math.abs(worstMarginDb), 1)} dB`;
+      return [{ atHz, level: Math.min(...heights) - worstMarginDb, variable: TRACE_STYLES[of].variable, text }];
+    }),
+  );
 }
 
 function others({ corrected, ideal }: Report): (readonly [OutputReport | null, string])[] {
@@ -101,14 +131,22 @@ function others({ corrected, ideal }: Report): (readonly [OutputReport | null, s
   ];
 }
 
+/** Columns that lie over an earlier one are left out: their readings would cover each other. The table has them all. */
+function apart(columns: readonly ChannelColumn[]): ChannelColumn[] {
+  const kept: ChannelColumn[] = [];
+  for (const column of columns) {
+    if (kept.every((other) => column.fromHz >= other.toHz || other.fromHz >= column.toHz)) kept.push(column);
+  }
+  return kept;
+}
+
 function channelColumns(report: Report, view: SpectrumView): ChannelColumn[] {
-  const [lowest, highest] = outerOffsets(report);
   const outputs: (readonly [OutputReport | null, string])[] = [
     [report.uncorrected, TRACE_STYLES.uncorrected.variable],
     ...(view === 'orders' ? [] : others(report)),
   ];
-  return report.uncorrected.aclr.map((reading) => {
-    const centre = reading.side === 'lower' ? lowest - reading.offsetHz : highest + reading.offsetHz;
+  const columns = report.uncorrected.aclr.map((reading) => {
+    const { centreHz, bandwidthHz } = reading;
     const readings = outputs.flatMap(([output, variable]) => {
       const found = output?.aclr.find((other) => sameChannel(other, reading));
       return found === undefined
@@ -116,12 +154,13 @@ function channelColumns(report: Report, view: SpectrumView): ChannelColumn[] {
         : [{ variable, text: formatFixed(found.aclrDb, 1), isFigure: output !== report.ideal }];
     });
     return {
-      fromHz: centre - reading.bandwidthHz / 2,
-      toHz: centre + reading.bandwidthHz / 2,
-      title: reading.channel,
+      fromHz: centreHz - bandwidthHz / 2,
+      toHz: centreHz + bandwidthHz / 2,
+      title: channelName(reading.channel),
       readings,
     };
   });
+  return apart(columns);
 }
 
 /** The carriers, the measured channels and half a channel of room on both sides. */

@@ -6,7 +6,7 @@ import { formatFixed, formatOffset } from '../../../shared/format/numbers.ts';
 import { baseStyles } from '../styles/shared.ts';
 import { bottomAxis, drawTopLabel, leftAxis } from './axes.ts';
 import { PlotController, uplotCss } from './plotController.ts';
-import { drawColumnReadings, drawColumns, drawLimitLines, drawTraceNames } from './spectrumLayers.ts';
+import { drawColumnReadings, drawColumns, drawLimitLines, drawTraceNames, drawWorstPoints } from './spectrumLayers.ts';
 import type { NamedSpectrum, SpectrumModel, SpectrumSpan } from './spectrumModel.ts';
 import { colorOf, remPixels } from './theme.ts';
 
@@ -136,6 +136,7 @@ export class SpectrumPlot extends LitElement {
     if (model === null) return;
     drawLimitLines(plot, model.limitLines);
     drawColumnReadings(plot, model.columns);
+    drawWorstPoints(plot, model.worstPoints);
     drawTopLabel(plot, `${model.unitLabel} in ${this.resolutionLabel}`);
     if (this.#showsNames(plot.width)) drawTraceNames(plot, this.#visible);
     const detail = this.#area(plot);

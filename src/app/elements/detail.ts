@@ -1,4 +1,4 @@
-// The lower views, loaded after the first screen: learning, powers, channels, trails, exceedance, constellation.
+// The lower views, loaded after the first screen: readings, learning, powers, trails, exceedance, constellation.
 import { css, html, LitElement, nothing } from 'lit';
 import type { Report } from '../../../shared/schema/report.ts';
 import type { RunDetail } from '../../worker/client.ts';
@@ -25,13 +25,13 @@ export class Detail extends LitElement {
     const { report, detail } = this;
     if (report === null) return nothing;
     return html`
+      <kp-readings class="wide" .report=${report}></kp-readings>
       <div class="column">
         <kp-learning .report=${report} .detail=${detail}></kp-learning>
         <kp-trails .report=${report}></kp-trails>
         <kp-powers .report=${report}></kp-powers>
       </div>
       <div class="column">
-        <kp-readings .report=${report}></kp-readings>
         <kp-exceedance .report=${report} .detail=${detail}></kp-exceedance>
         <kp-constellations .report=${report} .detail=${detail}></kp-constellations>
       </div>
@@ -50,6 +50,10 @@ export class Detail extends LitElement {
         display: grid;
         gap: 2.5rem;
         align-content: start;
+        min-width: 0;
+      }
+      .wide {
+        grid-column: 1 / -1;
         min-width: 0;
       }
       .column > * {

@@ -43,7 +43,7 @@ export class Readings extends LitElement {
   #row({ label, unit, about, cells }: ReadingRow) {
     return html`<tr>
       <th scope="row">
-        ${label}, <span class="muted unit">${unit}</span>${about === '' ? nothing : html`<br /><span class="muted small">${about}</span>`}
+        ${label}, <span class="muted unit">${unit}</span>${about === '' ? nothing : html` <span class="about">${about}</span>`}
       </th>
       ${cells.map(
         ({ text, note }) =>
@@ -172,7 +172,13 @@ export class Readings extends LitElement {
         white-space: normal;
       }
       td {
+        width: 7.5rem;
         vertical-align: top;
+      }
+      @media (max-width: 640px) {
+        td {
+          width: auto;
+        }
       }
       tbody th {
         vertical-align: top;
@@ -184,6 +190,11 @@ export class Readings extends LitElement {
       }
       .unit {
         white-space: nowrap;
+      }
+      .about {
+        display: inline-block;
+        color: var(--muted);
+        font-size: var(--small);
       }
       .note {
         font-size: var(--small);

@@ -165,7 +165,8 @@ export class Settings extends LitElement {
       }
       .row h3 {
         margin: 0;
-        line-height: 2rem;
+        padding: 0.25rem 4rem 0.25rem 0;
+        line-height: 1.5rem;
       }
       .remove {
         position: absolute;

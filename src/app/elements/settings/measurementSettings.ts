@@ -185,6 +185,6 @@ export function measurementSettings(context: SettingsContext) {
     <h3>EVM</h3>
     ${evmSettings(context)}
     <h3>Noise beside the amplifier’s</h3>
-    ${fieldOf(context, 'measurement.noise.transmitterNoiseDbmPerHz', LEFT_OUT)}
-    ${fieldOf(context, 'measurement.noise.analyserFloorDb', LEFT_OUT)}`;
+    ${fieldOf(context, 'measurement.noise.transmitterNoiseDbmPerHz', { ...LEFT_OUT, caption: 'Transmitter' })}
+    ${fieldOf(context, 'measurement.noise.analyserFloorDb', { ...LEFT_OUT, caption: 'Analyser' })}`;
 }
