@@ -29,19 +29,33 @@ function worstFirstChannel(output: OutputReport): number | null {
   return readings.length === 0 ? null : Math.min(...readings);
 }
 
-function changeText({ uncorrected, corrected, correctionUsed }: AnswerParts): string {
-  const before = worstFirstChannel(uncorrected);
+/** What the change is told by: the slots where slots are judged and no channel is, else the first channel. */
+function emissionOf({ verdicts, uncorrected, corrected }: AnswerParts) {
+  const slots = new Set(verdicts.flatMap(({ limit, name }) => (limit === 'slot' && name !== null ? [name] : [])));
+  if (slots.size === 0 || verdicts.some(({ limit }) => limit === 'aclr')) {
+    const after = corrected === null ? null : worstFirstChannel(corrected);
+    return { name: 'ACLR', an: 'an ACLR of', before: worstFirstChannel(uncorrected), after };
+  }
+  const worst = (output: OutputReport) =>
+    Math.min(...output.slots.filter(({ name }) => slots.has(name)).map(({ ratioDb }) => ratioDb));
+  const name = slots.size === 1 ? `the slot “${[...slots][0]}”` : 'the worst slot';
+  const after = corrected === null ? null : worst(corrected);
+  return { name, an: `${name} at`, before: worst(uncorrected), after };
+}
+
+function changeText(parts: AnswerParts): string {
+  const { uncorrected, corrected, correctionUsed } = parts;
+  const { name, an, before, after } = emissionOf(parts);
   const evmBefore = uncorrected.evm?.rmsPercent;
   const alone = [
-    ...(before === null ? [] : [`an ACLR of ${before.toFixed(1)} dB`]),
+    ...(before === null ? [] : [`${an} ${before.toFixed(1)} dB`]),
     ...(evmBefore === undefined ? [] : [`${evmBefore.toFixed(1)} % EVM`]),
   ].join(' and ');
   if (corrected === null) return `the amplifier alone gives ${alone}`;
   if (!correctionUsed) return `this correction does not help and is not used: the amplifier alone gives ${alone}`;
-  const after = worstFirstChannel(corrected);
   const evmAfter = corrected.evm?.rmsPercent;
   const changes = [
-    ...(before === null || after === null ? [] : [`ACLR from ${before.toFixed(1)} to ${after.toFixed(1)} dB`]),
+    ...(before === null || after === null ? [] : [`${name} from ${before.toFixed(1)} to ${after.toFixed(1)} dB`]),
     ...(evmBefore === undefined || evmAfter === undefined
       ? []
       : [`EVM from ${evmBefore.toFixed(1)} to ${evmAfter.toFixed(1)} %`]),

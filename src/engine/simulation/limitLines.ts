@@ -1,9 +1,11 @@
 // Limit lines of a spectrum: levels at the antenna port in the displayed resolution bandwidth.
 import { formatQuantity } from '../../../shared/format/numbers.ts';
 import type { Traces } from '../../../shared/schema/report.ts';
+import type { LimitSettings } from '../../../shared/schema/scenario.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import type { PowerSpectrum } from '../dsp/spectrum.ts';
 import { referencePower } from '../measurement/aclr.ts';
+import { referenceDensity } from '../measurement/slots.ts';
 import type { Setup } from './checkScenario.ts';
 import { placesOf } from './noiseTerms.ts';
 
@@ -17,6 +19,7 @@ export function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: numbe
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   const { resolutionBandwidthHz } = spectrum;
   return setup.scenario.limits.flatMap((limit) => {
+    if (limit.reading === 'slot') return slotLines(setup, spectrum, level, limit);
     if (limit.reading !== 'aclr') return [];
     const { requiredDb, absoluteDbmPerMHz: absolute } = limit;
     const density = absolute === null ? null : absolute + powerRatioToDb(resolutionBandwidthHz / 1e6);
@@ -36,4 +39,29 @@ export function limitLinesOf(setup: Setup, spectrum: PowerSpectrum, level: numbe
         };
       });
   });
+}
+
+/** Density of the slot's reference carriers, the required ratio lower, over the slot. */
+function slotLines(
+  setup: Setup,
+  spectrum: PowerSpectrum,
+  level: number,
+  { name, requiredDb }: Extract<LimitSettings, { reading: 'slot' }>,
+): LimitLine[] {
+  const carriers = setup.waveform.carriers.map((carrier) => carrier.geometry);
+  return setup.scenario.measurement.slots
+    .filter((slot) => slot.name === name)
+    .map((slot) => {
+      const { centreHz, bandwidthHz } = slot;
+      const density = referenceDensity(spectrum, carriers, slot);
+      const limitLevel = level + powerRatioToDb(density * spectrum.resolutionBandwidthHz) - requiredDb;
+      return {
+        kind: 'aclr' as const,
+        label: `${name} ${requiredDb} dB`,
+        fromHz: centreHz - bandwidthHz / 2,
+        toHz: centreHz + bandwidthHz / 2,
+        level: limitLevel,
+        toLevel: limitLevel,
+      };
+    });
 }

@@ -73,6 +73,21 @@ describe('Four-Slot Uplink', () => {
     expect(new Set(own.map(({ name }) => name))).toEqual(new Set(['empty slot', 'below', 'above']));
     expect(own.every(({ state }) => state === 'pass')).toBe(true);
     expect(report.verdicts.some(({ of, state }) => of === 'uncorrected' && state === 'fail')).toBe(true);
+    const [before, after] = [report.uncorrected, report.corrected].map((output) =>
+      Math.min(...['empty slot', 'below', 'above'].map((name) => slotDb(output, name))).toFixed(1),
+    );
+    expect(report.answer).toContain(`the worst slot from ${before} to ${after} dB`);
+  });
+
+  // Source: definition: a flat density exactly at the limit over the slot reads the required ratio.
+  test('each slot has a limit line 30 dB under the density of its reference carriers', () => {
+    const { traces, uncorrected } = run(8, {}, { predistorter: null });
+    const line = traces.limitLines.find(({ label }) => label === 'empty slot 30 dB');
+    const { frequencyHz, level } = traces.spectra.uncorrected;
+    const inSlot = [...level].filter((_, i) => Math.abs(frequencyHz[i]) < 1.92e6).map((db) => 10 ** (db / 10));
+    const meanDb = 10 * Math.log10(inSlot.reduce((sum, power) => sum + power, 0) / inSlot.length);
+    expect(line?.fromHz).toBe(-1.92e6);
+    expect((line?.level ?? 0) - meanDb).toBeCloseTo(slotDb(uncorrected, 'empty slot') - 30, 1);
   });
 
   // Source: scenarios.md: 12 dB without correction, under 6 dB with.
