@@ -71,6 +71,8 @@ export interface MaskReading {
   readonly levelDbm: number;
   readonly limitDbm: number;
   readonly measuringBandwidthHz: number;
+  /** One standard deviation of the level there, from the scatter of the segments; null for a whole-record spectrum. */
+  readonly spreadDb: number | null;
   readonly limitedBy: FloorName | null;
   /** How far out the record shows both sides; pieces beyond are not judged. */
   readonly judgedToHz: number;
@@ -85,6 +87,8 @@ export interface SlotReading {
   readonly bandwidthHz: number;
   /** Positive: the slot is this far below the carriers. */
   readonly ratioDb: number;
+  /** One standard deviation of this reading, from the scatter of the segments; null for a whole-record spectrum. */
+  readonly spreadDb: number | null;
   readonly densityDbmPerMHz: number | null;
   readonly limitedBy: FloorName | null;
 }

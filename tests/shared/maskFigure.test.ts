@@ -95,6 +95,7 @@ describe('masks in words', () => {
       levelDbm: -16.4,
       limitDbm: -7,
       measuringBandwidthHz: 100e3,
+      spreadDb: 0.3,
       limitedBy: null,
       judgedToHz: 40e6,
       isComplete: true,

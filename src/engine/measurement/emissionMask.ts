@@ -10,7 +10,7 @@
 import type { MaskLimitSettings } from '../../../shared/schema/measurement.ts';
 import type { MaskReading, Side } from '../../../shared/schema/report.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
-import { bandPower, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { bandPower, type PowerSpectrum, ratioSpreadDb } from '../dsp/spectrum.ts';
 import {
   gapPoints,
   levelPieces,
@@ -76,6 +76,7 @@ export function measureMask(
     levelDbm,
     limitDbm: point.limitDbm,
     measuringBandwidthHz: point.measuringBandwidthHz,
+    spreadDb: ratioSpreadDb(spectrum, (run) => bandPower(run, point.centreHz, point.measuringBandwidthHz)),
     limitedBy: null,
     judgedToHz,
     isComplete: unresolved.length === 0 && isShown(pieces, reference, sampleRateHz),

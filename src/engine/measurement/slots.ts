@@ -8,7 +8,7 @@ import type { CarrierGeometry } from '../../../shared/schema/geometry.ts';
 import type { SlotSettings } from '../../../shared/schema/measurement.ts';
 import type { SlotReading } from '../../../shared/schema/report.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
-import { bandPower, isInsideAxis, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { bandPower, isInsideAxis, type PowerSpectrum, ratioSpreadDb } from '../dsp/spectrum.ts';
 import { densityDbmPerMHz } from './aclr.ts';
 
 /** What of a carrier a slot needs. */
@@ -60,13 +60,15 @@ export function measureSlots(
     const { name, centreHz, bandwidthHz } = slot;
     if (!isInsideAxis(sampleRateHz, centreHz, bandwidthHz)) return [];
     const reference = referenceDensity(spectrum, carriers, slot);
-    const density = bandPower(spectrum, centreHz, bandwidthHz) / bandwidthHz;
+    const densityOf = (run: PowerSpectrum) => bandPower(run, centreHz, bandwidthHz) / bandwidthHz;
+    const density = densityOf(spectrum);
     const ratioDb = powerRatioToDb(reference / Math.max(density, reference * 1e-30));
     const densityDbm =
       unitDbm === null
         ? null
         : densityDbmPerMHz(unitDbm + powerRatioToDb(reference * bandwidthHz), ratioDb, bandwidthHz);
-    return [{ name, centreHz, bandwidthHz, ratioDb, densityDbmPerMHz: densityDbm, limitedBy: null }];
+    const spreadDb = ratioSpreadDb(spectrum, (run) => densityOf(run) / referenceDensity(run, carriers, slot));
+    return [{ name, centreHz, bandwidthHz, ratioDb, spreadDb, densityDbmPerMHz: densityDbm, limitedBy: null }];
   });
 }
 

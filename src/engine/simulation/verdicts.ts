@@ -134,8 +134,17 @@ function judgeEvm(of: Of, { evm }: JudgedOutput, limit: LimitOf<'evm'>): Verdict
 function judgeMask(of: Of, { masks }: JudgedOutput, limit: LimitOf<'mask'>): Verdict | null {
   const mask = masks.find(({ name }) => name === limit.name);
   if (mask === undefined) return null;
-  const { name, side, atHz, limitedBy, limitDbm: required, levelDbm: measured, worstMarginDb: marginDb } = mask;
-  return verdictOf(of, limit, { name, side, atHz, limitedBy, required, measured, unit: 'dBm', marginDb });
+  const {
+    name,
+    side,
+    atHz,
+    spreadDb,
+    limitedBy,
+    limitDbm: required,
+    levelDbm: measured,
+    worstMarginDb: marginDb,
+  } = mask;
+  return verdictOf(of, limit, { name, side, atHz, spreadDb, limitedBy, required, measured, unit: 'dBm', marginDb });
 }
 
 function judgeOccupiedBandwidth(of: Of, output: JudgedOutput, limit: LimitOf<'occupiedBandwidth'>): Verdict {
@@ -160,8 +169,9 @@ function judgeSlot(of: Of, { slots }: JudgedOutput, limit: LimitOf<'slot'>): Ver
   const slot = slots.find(({ name }) => name === limit.name);
   if (slot === undefined) return null;
   const { requiredDb: required } = limit;
-  const { name, ratioDb: measured, centreHz: atHz, limitedBy } = slot;
-  return verdictOf(of, limit, { name, atHz, limitedBy, required, measured, unit: 'dB', marginDb: measured - required });
+  const { name, ratioDb: measured, centreHz: atHz, spreadDb, limitedBy } = slot;
+  const marginDb = measured - required;
+  return verdictOf(of, limit, { name, atHz, spreadDb, limitedBy, required, measured, unit: 'dB', marginDb });
 }
 
 /** The weaker tone over the stronger product of the order. */

@@ -1,11 +1,14 @@
 // The scatter a reading states of itself, against how far readings of other records really lie.
 import { describe, expect, test } from 'vitest';
+import type { MaskLimitSettings } from '../../../shared/schema/measurement.ts';
 import type { Samples } from '../../../src/engine/dsp/complex.ts';
 import { scale } from '../../../src/engine/dsp/complex.ts';
 import { createRandom } from '../../../src/engine/dsp/random.ts';
 import { estimateSpectrum } from '../../../src/engine/dsp/spectrum.ts';
 import { makeWindow } from '../../../src/engine/dsp/windows.ts';
 import { measureAclr } from '../../../src/engine/measurement/aclr.ts';
+import { measureMask } from '../../../src/engine/measurement/emissionMask.ts';
+import { measureSlots } from '../../../src/engine/measurement/slots.ts';
 
 const SAMPLE_RATE_HZ = 122.88e6;
 const SEGMENT = 2048;
@@ -19,15 +22,20 @@ function noise(length: number, seed: number) {
   return scale({ re: draw(), im: draw() }, Math.SQRT1_2);
 }
 
-function readings(segmentCount: number, overlapRatio: number) {
-  return Array.from({ length: 60 }, (_, seed) => {
-    const spectrum = estimateSpectrum(noise(SEGMENT * segmentCount, seed), {
+function spectra(segmentCount: number, overlapRatio: number) {
+  return Array.from({ length: 60 }, (_, seed) =>
+    estimateSpectrum(noise(SEGMENT * segmentCount, seed), {
       sampleRateHz: SAMPLE_RATE_HZ,
       method: 'segments',
       window: 'blackmanHarris',
       segmentLength: SEGMENT,
       overlapRatio,
-    });
+    }),
+  );
+}
+
+function readings(segmentCount: number, overlapRatio: number) {
+  return spectra(segmentCount, overlapRatio).map((spectrum) => {
     const [reading] = measureAclr(spectrum, SAMPLE_RATE_HZ, carriers, [channel]).readings;
     return { aclrDb: reading.aclrDb, spreadDb: reading.spreadDb ?? Number.NaN };
   });
@@ -38,6 +46,15 @@ const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + 
 function deviation(values: readonly number[]): number {
   const middle = mean(values);
   return Math.sqrt(values.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (values.length - 1));
+}
+
+/** One standard deviation in dB of the power in 9 MHz of white noise, over segments that do not overlap. */
+function bandDeviationDb(segmentCount: number): number {
+  const w = makeWindow('blackmanHarris', SEGMENT);
+  const power = w.reduce((sum, value) => sum + value ** 2, 0);
+  const fourth = w.reduce((sum, value) => sum + value ** 4, 0);
+  const independent = (segmentCount * 9e6 * SEGMENT * power ** 2) / (SAMPLE_RATE_HZ * SEGMENT * fourth);
+  return (10 / Math.LN10) * Math.sqrt(1 / independent);
 }
 
 describe('spreadDb (product.md F31, pitfall P33)', () => {
@@ -58,13 +75,35 @@ describe('spreadDb (product.md F31, pitfall P33)', () => {
   // Source: power of a band B of Gaussian noise under a window over T: variance/mean² = Σw⁴·N/(Σw²)²/(B·T) (Bendat and
   // Piersol, from memory); of the ratio of two independent bands twice that.
   test('16 segments of 9 MHz: the closed form', () => {
-    const w = makeWindow('blackmanHarris', SEGMENT);
-    const power = w.reduce((sum, value) => sum + value ** 2, 0);
-    const fourth = w.reduce((sum, value) => sum + value ** 4, 0);
-    const independent = (16 * 9e6 * SEGMENT * power ** 2) / (SAMPLE_RATE_HZ * SEGMENT * fourth);
-    const expected = (10 / Math.LN10) * Math.sqrt(2 / independent);
+    const expected = bandDeviationDb(16) * Math.SQRT2;
     const stated = mean(readings(16, 0).map(({ spreadDb }) => spreadDb));
     expect(stated / expected).toBeGreaterThan(0.94);
     expect(stated / expected).toBeLessThan(1.06);
+  });
+
+  // The same closed form: a slot is a ratio of two bands, a mask's level that of one (the higher side counts, which
+  // moves its mean by less than its deviation of 3 %).
+  test('a slot and a mask state it as well', () => {
+    const slot = { name: 'slot', centreHz: 12e6, bandwidthHz: 9e6, referenceCarriers: [] };
+    const slotCarriers = [{ ...carriers[0], notch: null, singleCarrier: null }];
+    const place = { fromHz: 7e6, toHz: 7e6, startLevel: 0, endLevel: 0, measuringBandwidthHz: 9e6 };
+    const mask: MaskLimitSettings = {
+      reading: 'mask',
+      name: 'mask',
+      unit: 'dBm',
+      measuredFrom: 'channelEdge',
+      ratedPowerDbm: null,
+      pieces: [{ ...place, atMostDbm: null, atLeastDbm: null }],
+      source: 'own limit',
+      status: 'own',
+    };
+    const stated = spectra(16, 0).map((spectrum) => {
+      const { reading } = measureMask(spectrum, SAMPLE_RATE_HZ, carriers, mask, { unitDbm: 0, meanDbm: 0 });
+      const [inSlot] = measureSlots(spectrum, SAMPLE_RATE_HZ, slotCarriers, [slot]);
+      return { slot: inSlot.spreadDb ?? Number.NaN, mask: reading?.spreadDb ?? Number.NaN };
+    });
+    const expected = bandDeviationDb(16);
+    expect(mean(stated.map((one) => one.slot)) / (expected * Math.SQRT2)).toBeCloseTo(1, 1);
+    expect(mean(stated.map((one) => one.mask)) / expected).toBeCloseTo(1, 1);
   });
 });

@@ -186,6 +186,7 @@ describe('other limits', () => {
       levelDbm: -12.5,
       limitDbm: -14,
       measuringBandwidthHz: 1e5,
+      spreadDb: 0.7,
       limitedBy: 'estimator',
       judgedToHz: 10e6,
       isComplete: true,
@@ -200,8 +201,10 @@ describe('other limits', () => {
       unit: 'dBm',
       marginDb: -1.5,
       limitedBy: 'estimator',
+      spreadDb: 0.7,
       state: 'fail',
     });
+    expect(verdict({ masks: [{ ...mask, spreadDb: 0.8 }] }, limit)).toMatchObject({ state: 'marginal' });
   });
 
   // Pitfall P18: a notch of the waveform itself less than 15 dB deeper than the reading fills it.
@@ -226,6 +229,7 @@ describe('other limits', () => {
       centreHz: 1e6,
       bandwidthHz: 1e6,
       ratioDb,
+      spreadDb: 0.6,
       densityDbmPerMHz: null,
       limitedBy: 'idealLimiter' as const,
     });
@@ -236,6 +240,8 @@ describe('other limits', () => {
       measured: 29,
       marginDb: -1,
       limitedBy: 'idealLimiter',
+      spreadDb: 0.6,
+      state: 'marginal',
     });
   });
 
