@@ -24,6 +24,7 @@ import './studies/orderView.ts';
 import './studies/runBar.ts';
 import './studies/spreadView.ts';
 import './studies/takeAway.ts';
+import './studies/toneView.ts';
 import './studies/worthView.ts';
 
 /** The question behind a door; the worth of correction is read from the ladder. */
@@ -81,7 +82,7 @@ export class Studies extends LitElement {
     const { scenario } = this;
     const report = state.reports[state.kind] ?? null;
     const limits = scenario?.limits ?? [];
-    const { ladder, shape, map, ask, spread } = state.questions;
+    const { ladder, shape, map, ask, spread, tones } = state.questions;
     switch (this.door) {
       case 'run':
         return nothing;
@@ -97,6 +98,8 @@ export class Studies extends LitElement {
         return html`<kp-ask-view .report=${report} .question=${ask} .scenario=${scenario}></kp-ask-view>`;
       case 'spread':
         return html`<kp-spread-view .report=${report} .question=${spread} .scenario=${scenario}></kp-spread-view>`;
+      case 'tones':
+        return html`<kp-tone-view .report=${report} .question=${tones} .scenario=${scenario}></kp-tone-view>`;
     }
   }
 

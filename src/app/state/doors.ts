@@ -1,6 +1,6 @@
 // The questions the page answers, in the order they are asked. The first is the bench itself: one run.
 
-export const DOORS = ['run', 'ladder', 'worth', 'shape', 'map', 'ask', 'spread'] as const;
+export const DOORS = ['run', 'ladder', 'worth', 'shape', 'map', 'ask', 'spread', 'tones'] as const;
 export type Door = (typeof DOORS)[number];
 
 export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
@@ -11,4 +11,5 @@ export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
   map: 'Which order?',
   ask: 'Which amplifier?',
   spread: 'How firm is it?',
+  tones: 'Which intercept?',
 };
