@@ -6,6 +6,7 @@ import { ACLR_RULES } from '../../shared/schema/measurement.ts';
 import { ENGINE_VERSION } from '../engine/index.ts';
 import { amplify } from './commands/amplify.ts';
 import { check } from './commands/check.ts';
+import { identify } from './commands/identify.ts';
 import { listLimits } from './commands/limits.ts';
 import { measure } from './commands/measure.ts';
 import { listPresets } from './commands/presets.ts';
@@ -13,7 +14,7 @@ import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
 import { wave } from './commands/wave.ts';
 import { LIMITS_TEXT } from './input/limitSet.ts';
-import { collect, parseBand, parseCount, parseFrequency, parseLevel, parsePower } from './input/quantities.ts';
+import { collect, parseBand, parseCount, parseDb, parseFrequency, parseLevel, parsePower } from './input/quantities.ts';
 import { tellFaults } from './output/messages.ts';
 import { wrap } from './output/table.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from './session.ts';
@@ -164,6 +165,26 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
     .requiredOption('--with <MODEL>', 'a preset, a published model, a scenario file or an amplifier model file')
     .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
     .action((path, options) => done(amplify(session, path, options)));
+  addIdentify(program, session, done, recordText);
+}
+
+function addIdentify(program: Command, session: Session, done: Action, recordText: string): void {
+  program
+    .command('identify')
+    .description('an amplifier model from a drive and its observation, chosen and checked on held-out samples')
+    .argument('<DRIVE>', `${recordText}; what was sent`)
+    .argument('<OBSERVED>', 'what a receiver saw of the output, at the same rate and as long')
+    .option('--validate <records...>', 'a second drive and observation: predicted, never fitted')
+    .option('--order-limit <number>', 'highest order tried, 9 by default', parseCount)
+    .option('--memory-limit <samples>', 'deepest memory tried, 5 by default', parseCount)
+    .option('--cross-limit <samples>', 'farthest envelope of cross terms, 2 by default; 0 for none', parseCount)
+    .option('--output-power-dbm <power>', 'mean output power that the observation stands for', parsePower)
+    .option('--saturated-power-dbm <power>', 'saturated power of the amplifier', parsePower)
+    .option('--output-backoff-db <dB>', 'in place of one of the two powers', parseDb)
+    .option('--sample-rate <Hz>', 'of text records that state none', parseFrequency)
+    .option('--json', 'print the report and the model as JSON')
+    .option('--out <DIR>', 'write model.json, which amplify and scenarios take, and report.json there')
+    .action((drive, observed, options) => done(identify(session, drive, observed, options)));
 }
 
 function helpEnd(): string {

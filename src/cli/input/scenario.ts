@@ -7,6 +7,7 @@ import type { RecordStore } from '../../engine/index.ts';
 import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
 import { withLimits } from './limitSet.ts';
+import { supplyModel } from './scenarioModel.ts';
 import { supplyRecords } from './scenarioRecords.ts';
 
 export interface ScenarioSource {
@@ -33,7 +34,12 @@ export function readScenario(
   const isPreset = Object.hasOwn(presets, name);
   const base = isPreset ? presets[name] : readJson(session, fileOf(session, name));
   const folder = isPreset || name === '-' ? '' : dirname(name);
-  return { name, ...withLimits(session, base, settings, limits, (input) => supplyRecords(session, input, folder)) };
+  return {
+    name,
+    ...withLimits(session, base, settings, limits, (input) =>
+      supplyRecords(session, supplyModel(session, input, folder), folder),
+    ),
+  };
 }
 
 function fileOf(session: Session, name: string): string {
