@@ -47,10 +47,10 @@ export const fourSlotUplink: ScenarioInput = {
   seeds: { judging: 1, training: 2, selection: 3 },
   measurement: {
     channels: [{ offsetHz: 5e6, bandwidthHz: 3.84e6 }],
-    slots: [slot('empty slot', 0), slot('below', -15e6), slot('above', 15e6)],
+    slots: [slot('middle', 0), slot('below', -15e6), slot('above', 15e6)],
   },
   limits: [
-    { reading: 'slot', name: 'empty slot', requiredDb: 30, source: 'Four-Slot Uplink plan (invented)' },
+    { reading: 'slot', name: 'middle', requiredDb: 30, source: 'Four-Slot Uplink plan (invented)' },
     { reading: 'slot', name: 'below', requiredDb: 30, source: 'Four-Slot Uplink plan (invented)' },
     { reading: 'slot', name: 'above', requiredDb: 30, source: 'Four-Slot Uplink plan (invented)' },
   ],

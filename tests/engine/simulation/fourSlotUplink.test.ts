@@ -35,7 +35,7 @@ describe('Four-Slot Uplink', () => {
     [12, 30.1],
   ])('uncorrected at %d dB the empty slot lies %f dB down', (outputBackoffDb, expectedDb) => {
     const report = run(outputBackoffDb, {}, { predistorter: null });
-    expect(Math.abs(slotDb(report.uncorrected, 'empty slot') - expectedDb)).toBeLessThan(0.5);
+    expect(Math.abs(slotDb(report.uncorrected, 'middle') - expectedDb)).toBeLessThan(0.5);
   });
 
   test.each([
@@ -44,7 +44,7 @@ describe('Four-Slot Uplink', () => {
     [8, 50.1],
   ])('corrected at %d dB: %f dB', (outputBackoffDb, expectedDb) => {
     const report = run(outputBackoffDb);
-    expect(Math.abs(slotDb(report.corrected, 'empty slot') - expectedDb)).toBeLessThan(1.5);
+    expect(Math.abs(slotDb(report.corrected, 'middle') - expectedDb)).toBeLessThan(1.5);
     expect(report.correctionUsed).toBe(true);
   });
 
@@ -59,10 +59,10 @@ describe('Four-Slot Uplink', () => {
   // of 17.3 dB uncorrected; fitted to the drive requested it is destroyed as there.
   test('at 4 dB the last pass destroys the slot; the default keeps a better one or none', () => {
     const destroyed = run(4, { keepLastPass: true, fitRequestedDrive: true });
-    expect(slotDb(destroyed.corrected, 'empty slot')).toBeLessThan(slotDb(destroyed.uncorrected, 'empty slot') - 10);
+    expect(slotDb(destroyed.corrected, 'middle')).toBeLessThan(slotDb(destroyed.uncorrected, 'middle') - 10);
     const kept = run(4);
     if (kept.correctionUsed) {
-      expect(slotDb(kept.corrected, 'empty slot')).toBeGreaterThan(slotDb(kept.uncorrected, 'empty slot'));
+      expect(slotDb(kept.corrected, 'middle')).toBeGreaterThan(slotDb(kept.uncorrected, 'middle'));
     }
   });
 
@@ -70,11 +70,11 @@ describe('Four-Slot Uplink', () => {
     const report = run(6);
     const own = report.verdicts.filter(({ of }) => of === 'corrected');
     expect(own.map(({ limit }) => limit)).toEqual(['slot', 'slot', 'slot']);
-    expect(new Set(own.map(({ name }) => name))).toEqual(new Set(['empty slot', 'below', 'above']));
+    expect(new Set(own.map(({ name }) => name))).toEqual(new Set(['middle', 'below', 'above']));
     expect(own.every(({ state }) => state === 'pass')).toBe(true);
     expect(report.verdicts.some(({ of, state }) => of === 'uncorrected' && state === 'fail')).toBe(true);
     const [before, after] = [report.uncorrected, report.corrected].map((output) =>
-      Math.min(...['empty slot', 'below', 'above'].map((name) => slotDb(output, name))).toFixed(1),
+      Math.min(...['middle', 'below', 'above'].map((name) => slotDb(output, name))).toFixed(1),
     );
     expect(report.answer).toContain(`the worst slot from ${before} to ${after} dB`);
   });
@@ -82,12 +82,12 @@ describe('Four-Slot Uplink', () => {
   // Source: definition: a flat density exactly at the limit over the slot reads the required ratio.
   test('each slot has a limit line 30 dB under the density of its reference carriers', () => {
     const { traces, uncorrected } = run(8, {}, { predistorter: null });
-    const line = traces.limitLines.find(({ label }) => label === 'empty slot 30 dB');
+    const line = traces.limitLines.find(({ label }) => label === 'middle 30 dB');
     const { frequencyHz, level } = traces.spectra.uncorrected;
     const inSlot = [...level].filter((_, i) => Math.abs(frequencyHz[i]) < 1.92e6).map((db) => 10 ** (db / 10));
     const meanDb = 10 * Math.log10(inSlot.reduce((sum, power) => sum + power, 0) / inSlot.length);
     expect(line?.fromHz).toBe(-1.92e6);
-    expect((line?.level ?? 0) - meanDb).toBeCloseTo(slotDb(uncorrected, 'empty slot') - 30, 1);
+    expect((line?.level ?? 0) - meanDb).toBeCloseTo(slotDb(uncorrected, 'middle') - 30, 1);
   });
 
   // Source: scenarios.md: 12 dB without correction, under 6 dB with.
