@@ -140,6 +140,33 @@ describe('limits', () => {
     expect(judged.err).toMatch(/exit 1: the record misses \d of its limits/);
   });
 
+  // As of a run, and as the engine's README says: a marginal verdict counts by the sign of its margin.
+  test.each([
+    [0.5, 1],
+    [-0.5, 0],
+  ])('a marginal verdict %d deviations over the reading ends with %d', async (deviations, wanted) => {
+    const terminal = withCapture();
+    const { record } = JSON.parse((await measure(terminal, NAME, '--json')).out);
+    const adjacent = record.aclr.filter(({ channel }: { channel: string }) => channel === 'adjacent');
+    const [{ aclrDb, spreadDb }] = adjacent.sort((a: { aclrDb: number }, b: { aclrDb: number }) => a.aclrDb - b.aclrDb);
+    const limits = [{ reading: 'aclr', requiredDb: aclrDb + deviations * spreadDb }];
+    writeFileSync(join(terminal.folder, 'limits.json'), JSON.stringify(limits));
+    const { code, out } = await measure(terminal, NAME, '--limits', 'limits.json', '--fail-on-limit');
+    expect(out).toContain('~ marginal');
+    expect(code).toBe(wanted);
+  });
+
+  test('every channel says where it lies and through which filter it is read', async () => {
+    const { out } = await measure(withCapture(), NAME, '--channels', 'ts36104');
+    expect(out.replace(/\s+/g, ' ')).toContain('utraFirst 3.84 MHz root-raised-cosine at ±7.5 MHz');
+  });
+
+  test('a carrier frequency is not negative', async () => {
+    const { code, err } = await measure(withCapture(), NAME, '--frequency', '-1');
+    expect(code).toBe(2);
+    expect(err).toContain('centreFrequencyHz must not be negative, got -1');
+  });
+
   test('a file of limits, a preset; unknown names have their nearest told', async () => {
     const terminal = withCapture();
     writeFileSync(join(terminal.folder, 'limits.json'), '[{ "reading": "aclr", "requiredDb": 30 }]');

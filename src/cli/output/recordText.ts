@@ -149,11 +149,18 @@ function aclrTable(record: RecordReport): string {
   return formatTable(['lower', 'upper'], rows);
 }
 
-function channelNote({ channels }: RecordReport): string {
-  const { centreHz, ownBandwidthHz, neighbourBandwidthHz, spacingHz, chosenBy } = channels;
+/** Where every channel lies and through which filter it is read. */
+function channelNote({ channels, aclr }: RecordReport): string {
+  const { centreHz, ownBandwidthHz, chosenBy } = channels;
   const hz = (value: number) => formatEngineering(value, 'Hz', 4);
+  const beside = aclr
+    .filter(({ side }) => side === 'upper')
+    .map(({ channel, offsetHz, bandwidthHz, filter }) => {
+      const shape = filter === 'rrc' ? ' root-raised-cosine' : '';
+      return `${channel} ${hz(bandwidthHz)}${shape} at ±${hz(offsetHz)}`;
+    });
   const own = `Own channel ${hz(ownBandwidthHz)} at ${hz(centreHz)}`;
-  return wrap(`${own}; neighbours ${hz(neighbourBandwidthHz)} wide at multiples of ${hz(spacingHz)} (${chosenBy}).`);
+  return wrap(`${[own, ...beside].join('; ')} (${chosenBy}).`);
 }
 
 function referenceLines({ reference }: RecordReport): string {

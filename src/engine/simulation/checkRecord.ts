@@ -85,10 +85,17 @@ export function checkSettings(settings: RecordSettings, sampleRateHz: number, sa
     ...checkSpectrum(settings.spectrum ?? {}, sampleCount),
     ...checkChannelOptions(settings.channels ?? {}, sampleRateHz),
     ...checkNotch(settings.notch ?? null, sampleRateHz),
+    ...checkFrequency(settings),
     ...checkLimits(settings),
     ...checkLimitSet(settings),
     ...(rate === null ? [] : [rate]),
   ];
+}
+
+function checkFrequency({ centreFrequencyHz = null }: RecordSettings): Issue[] {
+  if (centreFrequencyHz === null || (centreFrequencyHz >= 0 && Number.isFinite(centreFrequencyHz))) return [];
+  const remedy = 'give the carrier frequency in Hz, or leave it out';
+  return [{ path: 'centreFrequencyHz', rule: 'must not be negative', value: printValue(centreFrequencyHz), remedy }];
 }
 
 function checkSpectrum(spectrum: NonNullable<RecordSettings['spectrum']>, sampleCount: number): Issue[] {
