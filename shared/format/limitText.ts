@@ -26,11 +26,11 @@ export function limitName(limit: LimitSettings): string {
   }
 }
 
-/** What a verdict is on, in the middle of a sentence, without side and channel: "ACLR", "mask own mask", "slot gap". */
-export function verdictSubject({ limit, name }: Verdict): string {
+/** What a verdict is on, in the middle of a sentence, without the side: "ACLR adjacent", "mask own mask", "slot gap". */
+export function verdictSubject({ limit, name, channel }: Verdict): string {
   switch (limit) {
     case 'aclr':
-      return 'ACLR';
+      return channel === null ? 'ACLR' : `ACLR ${channel}`;
     case 'evm':
       return 'EVM';
     case 'mask':

@@ -28,8 +28,7 @@ export const STATE_MARKS: Readonly<Record<Verdict['state'], string>> = {
 
 /** Mark, subject, reading, requirement, margin, what limits it, source. */
 export function verdictCells(verdict: Verdict): string[] {
-  const where = [verdict.channel, verdict.side].filter((part) => part !== null);
-  const what = [verdictSubject(verdict), where.join(', ')].filter((part) => part !== '').join(' ');
+  const what = [verdictSubject(verdict), verdict.side].filter((part) => part !== null).join(', ');
   const relation = requirementWords(verdict);
   const limitedBy = verdict.limitedBy === null ? '' : `limited by: ${FLOOR_NAMES[verdict.limitedBy]}`;
   return [

@@ -1,7 +1,7 @@
 // The figures of a run as rows: uncorrected, corrected, ideal limiter. One list serves the terminal and every page.
 
 import { maskReadingText } from '../format/maskText.ts';
-import { EQUALIZER_NAMES, REFERENCE_NAMES } from '../format/measurementWords.ts';
+import { evmCondition } from '../format/measurementWords.ts';
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
 import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
 import { toneNotes, toneRows } from './toneRows.ts';
@@ -145,16 +145,28 @@ function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }:
   const used = correctionUsed && corrected !== null ? corrected : uncorrected;
   notes.push(...used.masks.map((mask) => maskReadingText(mask, correctionUsed ? 'corrected' : 'uncorrected')));
   notes.push(...toneNotes(used));
-  const { evm } = uncorrected;
-  if (evm !== null) {
-    const which = waveform.carriers.length > 1 ? `, worst of ${waveform.carriers.length} carriers` : '';
-    notes.push(
-      `EVM: ${EQUALIZER_NAMES[evm.equalizer]}, ${evm.symbolCount} symbols, against ${REFERENCE_NAMES[evm.reference]}${which}.`,
-    );
+  if (uncorrected.evm !== null) {
+    const count = uncorrected.evmPerCarrier.length;
+    const which = count > 1 ? `; worst of ${count} carriers with symbols` : '';
+    notes.push(`EVM: ${evmCondition(uncorrected.evm)}${which}.`);
   }
-  const record = `${waveform.sampleCount} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 6)}`;
-  notes.push(`PAPR: record of ${record}, judging seed ${scenario.seeds.judging}.`);
+  notes.push(paprNote({ uncorrected, waveform, scenario }));
+  if (waveform.activeRatio < 1) {
+    const share = formatFixed(100 * waveform.activeRatio, 1);
+    notes.push(`Bursts: powers, spectra, PAPR and efficiency are those while on, ${share} % of the time.`);
+  }
   return notes;
+}
+
+function paprNote({
+  uncorrected,
+  waveform,
+  scenario,
+}: Pick<ReadReport, 'uncorrected' | 'waveform' | 'scenario'>): string {
+  const record = `${waveform.sampleCount} samples at ${formatEngineering(waveform.sampleRateHz, 'Hz', 6)}`;
+  const missing = uncorrected.papr.some(({ probability, db }) => probability === PAPR_PROBABILITY && db === null);
+  const short = missing ? `; too short to read it at ${formatProbability(PAPR_PROBABILITY)}` : '';
+  return `PAPR: record of ${record}, judging seed ${scenario.seeds.judging}${short}.`;
 }
 
 function aclrNote(readings: readonly AclrReading[]): string {
