@@ -2,10 +2,27 @@
 // `--set`, the published JSON Schema and the reference documentation.
 import * as v from 'valibot';
 import { publishedAmplifierIds } from '../tables/publishedAmplifierIds.ts';
+import {
+  envelopePointsSchema,
+  ghorbaniSchema,
+  modifiedRappSchema,
+  rappSchema,
+  salehSchema,
+  slowStatesSchema,
+} from './amplifierCurves.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
 import { waveformSchema } from './waveform.ts';
 
+export type {
+  EnvelopePoint,
+  EnvelopePointsSettings,
+  GhorbaniSettings,
+  ModifiedRappSettings,
+  RappSettings,
+  SalehSettings,
+  SlowStatesSettings,
+} from './amplifierCurves.ts';
 export * from './measurement.ts';
 export * from './waveform.ts';
 
@@ -179,8 +196,18 @@ export const publishedAmplifierSchema = v.strictObject({
 
 const amplifierModelSchema = v.variant(
   'kind',
-  [filterNonlinearityFilterSchema, memoryPolynomialSchema, generalizedMemoryPolynomialSchema, publishedAmplifierSchema],
-  `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial" or "published"${RULE_END}set its kind`,
+  [
+    filterNonlinearityFilterSchema,
+    memoryPolynomialSchema,
+    generalizedMemoryPolynomialSchema,
+    publishedAmplifierSchema,
+    salehSchema,
+    rappSchema,
+    modifiedRappSchema,
+    ghorbaniSchema,
+    envelopePointsSchema,
+  ],
+  `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial", "published", "saleh", "rapp", "modifiedRapp", "ghorbani" or "envelopePoints"${RULE_END}set its kind`,
 );
 
 export const powerModelSchema = v.strictObject({
@@ -245,6 +272,7 @@ export const amplifierSchema = v.strictObject({
     0,
   ),
   power: v.optional(powerModelSchema, {}),
+  slowStates: v.optional(v.nullable(slowStatesSchema), null),
 });
 
 const powerChoices = {

@@ -18,6 +18,7 @@ export { type AmplifiedRecord, type AmplifyOutcome, amplifyRecord } from './simu
 export type { RecordSettings } from './simulation/checkRecord.ts';
 export { type CheckOutcome, checkScenario } from './simulation/checkScenario.ts';
 export { coarseScenario } from './simulation/coarseScenario.ts';
+export { type ColdBurst, type ColdStart, type ColdStartOutcome, coldStart } from './simulation/coldStart.ts';
 export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
 export {
   type IdentifyInput,

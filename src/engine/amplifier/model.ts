@@ -1,19 +1,22 @@
 // The amplifier as the pipeline sees it: one function from a drive record to an output record, in the scale of the
 // operating point (drive with small-signal gain about 1; |y| = 1 is saturated power), at the record's own rate.
 //
-//   drive → resample to the model's rate → hold at the drive range → model → resample back
+//   drive → resample to the model's rate → slow states → hold at the drive range → model → resample back
 
 import type { Issue } from '../../../shared/schema/issue.ts';
-import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
 import { heldRatio, holdAmplitude } from '../dsp/hold.ts';
 import { resamplePeriodic } from '../dsp/resample.ts';
 import { createDriveResampler } from './driveResampling.ts';
+import { envelopePointsCore } from './envelopePoints.ts';
 import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
+import { literatureCore } from './literature.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { type AmplifierRecord, modelLengthFor } from './modelRate.ts';
 import { generalizedMemoryPolynomialCore, memoryPolynomialCore } from './polynomial.ts';
 import { publishedCore } from './published.ts';
+import { afterSilence, applySlowStates, settledStates } from './slowStates.ts';
 
 export interface AmplifierModel {
   readonly label: string;
@@ -30,11 +33,16 @@ export interface AmplifierModel {
   readonly ownUnits: { readonly drive: number; readonly output: number };
   /** |y| never exceeds it, for any drive; null without a guard, and when resampling may overshoot it between samples. */
   readonly outputBound: number | null;
-  /** Output for a periodic drive record of the length the model was made for. A new record. */
+  /** Output for a periodic drive record of the length the model was made for, slow states settled. A new record. */
   amplify(drive: ComplexSignal): ComplexSignal;
+  /**
+   * Output of the drive's first period after a silence that followed on slow states settled with `settledWith`. Filters
+   * still wrap. Without slow states the same as `amplify`.
+   */
+  amplifyAfterSilence(drive: ComplexSignal, silenceS: number, settledWith?: ComplexSignal): ComplexSignal;
   /** Share of the drive's samples, at the model's rate, held at the drive range: 0 … 1. */
   heldSampleRatio(drive: ComplexSignal): number;
-  /** Output for a constant drive of this amplitude (CW), after the guard. */
+  /** Output for a constant drive of this amplitude (CW), after the guard; slow states at rest, as for a short pulse. */
   staticOutput(amplitude: number): Complex;
 }
 
@@ -42,8 +50,15 @@ export type AmplifierOutcome =
   | { readonly kind: 'amplifier'; readonly model: AmplifierModel }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
-/** The amplifier of these settings for records of this rate and length, or everything that is wrong with them. */
-export function createAmplifier(settings: AmplifierModelSettings, record: AmplifierRecord): AmplifierOutcome {
+/**
+ * The amplifier of these settings for records of this rate and length, with these slow states ahead of it; or everything
+ * that is wrong with them.
+ */
+export function createAmplifier(
+  settings: AmplifierModelSettings,
+  record: AmplifierRecord,
+  slowStates: SlowStatesSettings | null = null,
+): AmplifierOutcome {
   const outcome = coreOf(settings, record.sampleRateHz);
   if (outcome.kind === 'invalid') return outcome;
   const { core } = outcome;
@@ -51,7 +66,7 @@ export function createAmplifier(settings: AmplifierModelSettings, record: Amplif
   if (rate.kind === 'invalid') return rate;
   if (core.memorySpanSamples > rate.modelLength)
     return { kind: 'invalid', issues: [memoryIssue(settings, core, rate.modelLength)] };
-  return { kind: 'amplifier', model: modelOf(core, record.sampleCount, rate.modelLength) };
+  return { kind: 'amplifier', model: modelOf(core, record, rate.modelLength, slowStates) };
 }
 
 function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOutcome {
@@ -66,18 +81,25 @@ function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOut
       return generalizedMemoryPolynomialCore(settings);
     case 'published':
       return publishedCore(settings.id);
+    case 'saleh':
+    case 'rapp':
+    case 'modifiedRapp':
+    case 'ghorbani':
+      return literatureCore(settings);
+    case 'envelopePoints':
+      return envelopePointsCore(settings);
   }
 }
 
 function memoryIssue(settings: AmplifierModelSettings, core: ModelCore, modelLength: number): Issue {
-  const paths = {
+  const paths: Readonly<Record<string, string>> = {
     filterNonlinearityFilter: 'amplifier.model.inputTaps',
     memoryPolynomial: 'amplifier.model.memoryDepth',
     generalizedMemoryPolynomial: 'amplifier.model.terms',
     published: 'amplifier.model.id',
   };
   return {
-    path: paths[settings.kind],
+    path: paths[settings.kind] ?? 'amplifier.model',
     rule: `must not remember more than the record, which has ${modelLength} samples at the model rate`,
     value: `${core.memorySpanSamples} samples of memory`,
     remedy: 'lengthen the record or shorten the memory',
@@ -87,7 +109,12 @@ function memoryIssue(settings: AmplifierModelSettings, core: ModelCore, modelLen
 /** Printed coefficient sets cancel to a few digits less than double precision; the bound must hold in arithmetic too. */
 const ROUNDING_MARGIN = 1e-9;
 
-function modelOf(core: ModelCore, sampleCount: number, modelLength: number): AmplifierModel {
+function modelOf(
+  core: ModelCore,
+  { sampleCount, sampleRateHz }: AmplifierRecord,
+  modelLength: number,
+  slowStates: SlowStatesSettings | null,
+): AmplifierModel {
   const range = core.driveRange;
   const isResampled = modelLength !== sampleCount;
   const resampleDrive = createDriveResampler(modelLength);
@@ -96,6 +123,17 @@ function modelOf(core: ModelCore, sampleCount: number, modelLength: number): Amp
       throw new RangeError(`amplify: drive of ${drive.re.length} samples; this model was made for ${sampleCount}`);
     }
     return isResampled ? resampleDrive(drive) : drive;
+  };
+  const rateHz = core.modelRateHz ?? sampleRateHz;
+  const behindSlowStates = (drive: ComplexSignal, settledWith = drive, silenceS = 0): ComplexSignal => {
+    const arriving = atModelRate(drive);
+    if (slowStates === null) return arriving;
+    const settled = settledStates(slowStates, settledWith === drive ? arriving : atModelRate(settledWith), rateHz);
+    return applySlowStates(slowStates, arriving, rateHz, afterSilence(slowStates, settled, silenceS));
+  };
+  const outputOf = (arriving: ComplexSignal): ComplexSignal => {
+    const output = core.apply(range === null ? arriving : holdAmplitude(arriving, range));
+    return isResampled ? resamplePeriodic(output, sampleCount) : output;
   };
   return {
     label: core.label,
@@ -106,12 +144,9 @@ function modelOf(core: ModelCore, sampleCount: number, modelLength: number): Amp
     smallSignalGain: core.smallSignalGain,
     ownUnits: core.ownUnits,
     outputBound: isResampled || core.outputBound === null ? null : core.outputBound * (1 + ROUNDING_MARGIN),
-    amplify: (drive) => {
-      const arriving = atModelRate(drive);
-      const output = core.apply(range === null ? arriving : holdAmplitude(arriving, range));
-      return isResampled ? resamplePeriodic(output, sampleCount) : output;
-    },
-    heldSampleRatio: (drive) => (range === null ? 0 : heldRatio(atModelRate(drive), range)),
+    amplify: (drive) => outputOf(behindSlowStates(drive)),
+    amplifyAfterSilence: (drive, silenceS, settledWith) => outputOf(behindSlowStates(drive, settledWith, silenceS)),
+    heldSampleRatio: (drive) => (range === null ? 0 : heldRatio(behindSlowStates(drive), range)),
     staticOutput: (amplitude) => core.staticOutput(range === null ? amplitude : Math.min(amplitude, range)),
   };
 }

@@ -41,7 +41,7 @@ export function modelLengthFor(modelRateHz: number | null, record: AmplifierReco
 
 /** `model-rate-unstated`: a model with memory and no rate of its own remembers for as long as the record's rate says. */
 export function unstatedRateWarning(settings: AmplifierModelSettings, sampleRateHz: number): Warning | null {
-  if (settings.kind === 'published' || settings.modelRateHz !== 'any') return null;
+  if (!('modelRateHz' in settings) || settings.modelRateHz !== 'any') return null;
   const memory = memoryOf(settings);
   if (memory === null) return null;
   const message =
@@ -51,7 +51,7 @@ export function unstatedRateWarning(settings: AmplifierModelSettings, sampleRate
 }
 
 /** What a model remembers by, in words; null when it is memoryless. */
-function memoryOf(settings: Exclude<AmplifierModelSettings, { kind: 'published' }>): string | null {
+function memoryOf(settings: Extract<AmplifierModelSettings, { modelRateHz: unknown }>): string | null {
   switch (settings.kind) {
     case 'filterNonlinearityFilter': {
       const parts: string[] = [];

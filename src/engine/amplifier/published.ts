@@ -3,11 +3,11 @@
 // largest output, beyond which they fold back; the modified Rapp curves saturate by themselves. |y| = 1 is the largest
 // CW output.
 import { type PublishedAmplifier, publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
-import { type Complex, type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { largestOnInterval } from './largestOnInterval.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { polynomialCore } from './polynomial.ts';
-import { decibelPolynomialCurve, modifiedRappCurve, type StaticCurve, salehCurve } from './staticCurves.ts';
+import { type ScaledCurve, staticCurveCore } from './staticCurveCore.ts';
+import { decibelPolynomialCurve, modifiedRappCurve, salehCurve } from './staticCurves.ts';
 
 /** Cores hold no state, and finding a polynomial's largest output takes a while: each is made once. */
 const made = new Map<string, CoreOutcome>();
@@ -51,15 +51,7 @@ function polynomialOf(id: string, entry: PublishedAmplifier): CoreOutcome {
   });
 }
 
-/** A static curve with what the operating point needs, in the curve's own scale. */
-export interface PublishedCurve {
-  readonly curve: StaticCurve;
-  readonly smallSignalGain: number;
-  /** Largest output, or the limit of the output for ever more drive. */
-  readonly saturatedAmplitude: number;
-  /** Where the input is held; null when the curve saturates by itself. */
-  readonly driveRange: number | null;
-}
+type PublishedCurve = Omit<ScaledCurve, 'label' | 'source'>;
 
 function curveOf(id: string, entry: PublishedAmplifier): PublishedCurve | null {
   const p = entry as unknown as Readonly<Record<string, number>>;
@@ -114,46 +106,7 @@ function decibelCurveOf(entry: PublishedAmplifier): PublishedCurve {
 }
 
 function staticCore(id: string, entry: PublishedAmplifier, published: PublishedCurve): ModelCore {
-  const driveFactor = published.saturatedAmplitude / published.smallSignalGain;
-  const scaled: StaticCurve = {
-    amplitude: (r) => published.curve.amplitude(driveFactor * r) / published.saturatedAmplitude,
-    phaseRad: (r) => published.curve.phaseRad(driveFactor * r),
-  };
-  const phase = scaled.phaseRad(0);
-  return {
-    label: `${id} (published)`,
-    source: sourceOf(entry),
-    modelRateHz: null,
-    driveRange: published.driveRange === null ? null : published.driveRange / driveFactor,
-    guarded: true,
-    outputBound: 1,
-    smallSignalGain: { re: Math.cos(phase), im: Math.sin(phase) },
-    ownUnits: { drive: driveFactor, output: published.saturatedAmplitude },
-    memorySpanSamples: 1,
-    apply: (drive) => applyCurve(scaled, drive),
-    staticOutput: (amplitude) => curveOutput(scaled, amplitude),
-  };
-}
-
-function curveOutput(curve: StaticCurve, amplitude: number): Complex {
-  const magnitude = curve.amplitude(amplitude);
-  const phase = curve.phaseRad(amplitude);
-  return { re: magnitude * Math.cos(phase), im: magnitude * Math.sin(phase) };
-}
-
-function applyCurve(curve: StaticCurve, drive: ComplexSignal): ComplexSignal {
-  const out = zeros(drive.re.length);
-  for (let n = 0; n < drive.re.length; n++) {
-    const r = Math.sqrt(drive.re[n] * drive.re[n] + drive.im[n] * drive.im[n]);
-    if (r === 0) continue;
-    const gain = curve.amplitude(r) / r;
-    const phase = curve.phaseRad(r);
-    const c = gain * Math.cos(phase);
-    const s = gain * Math.sin(phase);
-    out.re[n] = drive.re[n] * c - drive.im[n] * s;
-    out.im[n] = drive.re[n] * s + drive.im[n] * c;
-  }
-  return out;
+  return staticCurveCore({ ...published, label: `${id} (published)`, source: sourceOf(entry) });
 }
 
 function sourceOf(entry: PublishedAmplifier): string {

@@ -66,7 +66,7 @@ function inverse(g: Complex): Complex {
 }
 
 /** Each column divided by its gain. */
-function divideColumns(measured: ComplexSignal, gains: ComplexSignal): ComplexSignal {
+export function divideColumns(measured: ComplexSignal, gains: ComplexSignal): ComplexSignal {
   const count = gains.re.length;
   const out = zeros(measured.re.length);
   for (let k = 0; k < count; k++) {
@@ -80,7 +80,7 @@ function divideColumns(measured: ComplexSignal, gains: ComplexSignal): ComplexSi
 }
 
 /** Least-squares gain of each column, g_k = Σ R*Z/Σ|R|². */
-function columnGains(measured: ComplexSignal, ideal: ComplexSignal, count: number): ComplexSignal {
+export function columnGains(measured: ComplexSignal, ideal: ComplexSignal, count: number): ComplexSignal {
   const gains = zeros(count);
   for (let k = 0; k < count; k++) {
     let re = 0;

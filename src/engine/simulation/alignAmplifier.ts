@@ -21,13 +21,17 @@ export interface AlignedRun {
 export function alignAmplifier(setup: Setup, uncorrected: UncorrectedOutput): AlignedRun {
   const delaySamples = bulkDelaySamples(uncorrected.drive, uncorrected.output);
   if (delaySamples === 0) return { setup, uncorrected };
-  const { amplify } = setup.amplifier;
+  const { amplify, amplifyAfterSilence } = setup.amplifier;
   const ns = ((1e9 * delaySamples) / setup.waveform.sampleRateHz).toFixed(1);
   const message = `The amplifier model delays by ${delaySamples} samples (${ns} ns). Its output is moved back by that before it is learned from and read.`;
   return {
     setup: {
       ...setup,
-      amplifier: { ...setup.amplifier, amplify: (drive) => advance(amplify(drive), delaySamples) },
+      amplifier: {
+        ...setup.amplifier,
+        amplify: (drive) => advance(amplify(drive), delaySamples),
+        amplifyAfterSilence: (...drive) => advance(amplifyAfterSilence(...drive), delaySamples),
+      },
       warnings: [...setup.warnings, { code: 'amplifier-delay', message }],
     },
     uncorrected: { ...uncorrected, output: advance(uncorrected.output, delaySamples) },

@@ -106,7 +106,8 @@ function amplifierOf(
   );
   const occupiedSpanHz = 2 * farthestEdgeHz;
   const { sampleRateHz, sampleCount, symbolCount } = waveform;
-  const outcome = createAmplifier(settings.model, { sampleRateHz, sampleCount, symbolCount, occupiedSpanHz });
+  const record = { sampleRateHz, sampleCount, symbolCount, occupiedSpanHz };
+  const outcome = createAmplifier(settings.model, record, settings.slowStates);
   if (outcome.kind === 'amplifier') return outcome.model;
   issues.push(...outcome.issues);
   return null;

@@ -102,5 +102,5 @@ function onWholeRecord(predistorter: Scenario['predistorter']): Scenario['predis
 
 function modelRateOf(model: AmplifierModelSettings): number | null {
   if (model.kind === 'published') return publishedAmplifiers[model.id]?.sample_rate_Hz ?? null;
-  return model.modelRateHz === 'any' ? null : model.modelRateHz;
+  return 'modelRateHz' in model && model.modelRateHz !== 'any' ? model.modelRateHz : null;
 }

@@ -22,6 +22,32 @@ const FILTER_START: AmplifierModelSettings = {
   outputTaps: [{ re: 1, im: 0 }],
 };
 
+type Kind = AmplifierModelSettings['kind'];
+
+/** Curves of the literature, each with the parameters of its own paper where it gave some. */
+const LITERATURE_STARTS: readonly (readonly [Kind, string, Readonly<Record<string, unknown>>])[] = [
+  ['saleh', 'Saleh', {}],
+  ['rapp', 'Rapp', { kneeSharpness: 2 }],
+  ['modifiedRapp', 'modified Rapp', { kneeSharpness: 2, alphaPhaseDeg: -20 }],
+  ['ghorbani', 'Ghorbani', {}],
+];
+
+/** Fields of each curve, as the schema names them. */
+const CURVE_FIELDS: Readonly<Partial<Record<Kind, readonly string[]>>> = {
+  saleh: ['alphaAmplitude', 'betaAmplitude', 'alphaPhaseRad', 'betaPhase'],
+  rapp: ['kneeSharpness', 'gainRatio', 'saturatedAmplitude'],
+  modifiedRapp: [
+    'kneeSharpness',
+    'gainRatio',
+    'saturatedAmplitude',
+    'alphaPhaseDeg',
+    'betaPhase',
+    'phaseOrder',
+    'phaseSaturationOrder',
+  ],
+  ghorbani: ['x1', 'x2', 'x3', 'x4', 'y1', 'y2', 'y3', 'y4'],
+};
+
 function modelName(id: string): string {
   return id.replaceAll('_', ' ');
 }
@@ -30,7 +56,9 @@ function onModel(event: Event, current: AmplifierModelSettings, loaded: Amplifie
   const choice = (event.target as HTMLSelectElement).value;
   if (choice === current.kind) return;
   const own = loaded?.kind === 'filterNonlinearityFilter' ? loaded : FILTER_START;
-  const model = choice.startsWith('published:') ? { kind: 'published', id: choice.slice('published:'.length) } : own;
+  const curve = LITERATURE_STARTS.find(([kind]) => kind === choice);
+  const other = curve === undefined ? own : { kind: curve[0], ...curve[2] };
+  const model = choice.startsWith('published:') ? { kind: 'published', id: choice.slice('published:'.length) } : other;
   tellEdit(event.target as HTMLElement, PATH, model, false);
 }
 
@@ -43,6 +71,12 @@ function modelChoice(model: AmplifierModelSettings, loaded: AmplifierModelSettin
         filter–nonlinearity–filter
       </option>
       ${isPolynomial ? html`<option value=${model.kind} selected>polynomial of this scenario</option>` : nothing}
+      ${model.kind === 'envelopePoints' ? html`<option value=${model.kind} selected>measured points</option>` : nothing}
+      <optgroup label="Curves of the literature">
+        ${LITERATURE_STARTS.map(
+          ([kind, name]) => html`<option value=${kind} ?selected=${model.kind === kind}>${name}</option>`,
+        )}
+      </optgroup>
       <optgroup label="Published">
         ${publishedAmplifierIds.map(
           (id) =>
@@ -90,12 +124,43 @@ function modelSettings(context: SettingsContext, model: AmplifierModelSettings) 
     case 'generalizedMemoryPolynomial':
       return html`${fieldOf(context, `${PATH}.driveRange`)} ${fieldOf(context, `${PATH}.saturatedAmplitude`)}
         ${coefficientNote(model.terms.reduce((count, term) => count + term.coefficients.length, 0))}`;
+    case 'envelopePoints':
+      return textNote(`${formatCount(model.points.length)} points`);
+    default:
+      return html`${CURVE_FIELDS[model.kind]?.map((field) => fieldOf(context, `${PATH}.${field}`))}`;
   }
 }
 
+const SLOW_PATH = 'amplifier.slowStates';
+const SLOW_FIELDS = [
+  'heatDepthRatio',
+  'heatTimeConstantS',
+  'trapDepthRatio',
+  'trapAttackS',
+  'trapReleaseS',
+  'phasePerGainDeg',
+];
+
+/** Heat and traps: none, or their fields. */
+function slowSettings(context: SettingsContext) {
+  const has = context.draft.amplifier.slowStates !== null;
+  const onChange = (event: Event) => {
+    const box = event.target as HTMLInputElement;
+    tellEdit(box, SLOW_PATH, box.checked ? { heatDepthRatio: 0.1, trapDepthRatio: 0.05 } : null, false);
+  };
+  return html`<label class="inline">
+      <input type="checkbox" .checked=${has} @change=${onChange} /> heat and traps, slow
+    </label>
+    ${has ? SLOW_FIELDS.map((field) => fieldOf(context, `${SLOW_PATH}.${field}`)) : nothing}`;
+}
+
 function coefficientNote(count: number) {
+  return textNote(`${formatCount(count)} coefficients`);
+}
+
+function textNote(what: string) {
   return html`<p class="condition">
-    ${formatCount(count)} coefficients,
+    ${what},
     <button class="plain" @click=${(event: Event) => tellAction(event.target as HTMLElement, 'open-text')}>
       edited as text
     </button>
@@ -106,7 +171,7 @@ export function amplifierSettings(context: SettingsContext, loaded: AmplifierMod
   const { model } = context.draft.amplifier;
   return html`
     ${fieldOf(context, 'amplifier.saturatedPowerDbm', SATURATED)} ${fieldOf(context, 'amplifier.gainDb')}
-    ${modelChoice(model, loaded)} ${modelSettings(context, model)}
+    ${modelChoice(model, loaded)} ${modelSettings(context, model)} ${slowSettings(context)}
     <h3>DC power, ideal</h3>
     ${fieldOf(context, 'amplifier.power.class', {
       choices: [
