@@ -15,4 +15,5 @@ export const publishedAmplifierIds = [
   'IEEE_802.11ad_60GHz_modified_Rapp',
   'Saleh_1981_TWT',
   'Ding_2004',
+  'Ding_2004_Wiener_Hammerstein',
 ] as const;

@@ -11,6 +11,12 @@ export interface PublishedTerm {
   readonly im: readonly number[];
 }
 
+/** Coefficients of z^0, z^−1, … */
+export interface PublishedFilter {
+  readonly numerator: readonly number[];
+  readonly denominator: readonly number[];
+}
+
 /** A published model as printed: polynomial terms, or a static curve whose parameters have their paper's names. */
 export interface PublishedAmplifier {
   readonly description: string;
@@ -21,6 +27,12 @@ export interface PublishedAmplifier {
   readonly am_am_dBm_poly_highest_first?: readonly number[];
   readonly am_pm_deg_poly_highest_first?: readonly number[];
   readonly input_dBm_range?: readonly number[];
+  /** Filters of a Wiener–Hammerstein amplifier, and its polynomial in v·|v|^(2k) between them. */
+  readonly input_filter?: PublishedFilter;
+  readonly nonlinearity?: { readonly re: readonly number[]; readonly im: readonly number[] };
+  readonly output_filter?: PublishedFilter;
+  /** Largest amplitude behind the input filter. */
+  readonly inner_range?: number;
   readonly status: string;
   readonly [parameter: string]: unknown;
 }

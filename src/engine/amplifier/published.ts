@@ -1,13 +1,14 @@
 // Amplifiers printed in 3GPP contributions and papers, from shared/tables. Polynomials: x clipped at |x| = 1, or at the
-// stated range; taps at the stated rate. Static curves: Saleh and the dB polynomial are held at the drive of their
-// largest output, beyond which they fold back; the modified Rapp curves saturate by themselves. |y| = 1 is the largest
-// CW output.
+// stated range; taps at the stated rate. The Wiener–Hammerstein amplifier is held by the amplitude behind its first filter.
+// Static curves: Saleh and the dB polynomial are held at the drive of their largest output, beyond which they fold back;
+// the modified Rapp curves saturate by themselves. |y| = 1 is the largest CW output.
 import { type PublishedAmplifier, publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
 import { largestOnInterval } from './largestOnInterval.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { polynomialCore } from './polynomial.ts';
 import { type ScaledCurve, staticCurveCore } from './staticCurveCore.ts';
 import { decibelPolynomialCurve, modifiedRappCurve, salehCurve } from './staticCurves.ts';
+import { wienerHammersteinCore } from './wienerHammerstein.ts';
 
 /** Cores hold no state, and finding a polynomial's largest output takes a while: each is made once. */
 const made = new Map<string, CoreOutcome>();
@@ -25,6 +26,7 @@ function makeCore(id: string): CoreOutcome {
   const entry = publishedAmplifiers[id];
   if (entry === undefined) throw new RangeError(`publishedCore: no published amplifier is called ${id}`);
   if (entry.terms !== undefined) return polynomialOf(id, entry);
+  if (entry.nonlinearity !== undefined) return { kind: 'core', core: wienerHammersteinOf(id, entry) };
   const curve = curveOf(id, entry);
   if (curve === null) throw new RangeError(`publishedCore: ${id} has neither terms nor a known curve`);
   return { kind: 'core', core: staticCore(id, entry, curve) };
@@ -48,6 +50,21 @@ function polynomialOf(id: string, entry: PublishedAmplifier): CoreOutcome {
     driveRange: entry.drive_range ?? 1,
     saturatedAmplitude: 'peakOfRange',
     ordersPath: 'amplifier.model.id',
+  });
+}
+
+function wienerHammersteinOf(id: string, entry: PublishedAmplifier): ModelCore {
+  const { input_filter, nonlinearity, output_filter, inner_range } = entry;
+  if (!input_filter || !nonlinearity || !output_filter || inner_range === undefined) {
+    throw new RangeError(`publishedCore: ${id} lacks a filter, its polynomial or the range of it`);
+  }
+  return wienerHammersteinCore({
+    label: `${id} (published)`,
+    source: sourceOf(entry),
+    inputFilter: input_filter,
+    coefficients: nonlinearity.re.map((re, k) => ({ re, im: nonlinearity.im[k] })),
+    outputFilter: output_filter,
+    innerRange: inner_range,
   });
 }
 
