@@ -10,7 +10,7 @@ import type { GeneratedWaveform } from '../waveform/multicarrier.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { type RunMemory, waveformFor } from './runMemory.ts';
-import { activeRatioOf, meanPowerOn, onPart } from './whileOn.ts';
+import { activeRatioOf, heldRatioOn, meanPowerOn, onPart } from './whileOn.ts';
 
 /** Training, selection and judging records: same settings, different seeds. */
 export interface Records {
@@ -76,7 +76,7 @@ export function levelAt(
 export function driveUncorrected(setup: Setup, waveform: Waveform): UncorrectedOutput | Issue {
   const levelled = levelAt(setup, setup.amplifier.amplify, waveform.signal);
   if (levelled.kind === 'levelled') {
-    return { ...levelled, heldSampleRatio: setup.amplifier.heldSampleRatio(onPart(setup, levelled.drive)) };
+    return { ...levelled, heldSampleRatio: heldRatioOn(setup, levelled.drive) };
   }
   const mostMeanPower = levelled.mostMeanPower / activeRatioOf(setup);
   const most = outputBackoffDbOf(mostMeanPower);

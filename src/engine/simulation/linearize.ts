@@ -23,7 +23,7 @@ import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
 import { structureOf } from './structure.ts';
-import { activeRatioOf, onPart } from './whileOn.ts';
+import { activeRatioOf, heldRatioOn, onPart } from './whileOn.ts';
 
 export interface Linearization {
   readonly structure: BasisStructure;
@@ -128,7 +128,7 @@ function applyPass(
   const { gain, output } = sent;
   const requested = scale(predistorted, gain);
   const drive = limit(requested);
-  const heldSampleRatio = setup.amplifier.heldSampleRatio(onPart(setup, drive));
+  const heldSampleRatio = heldRatioOn(setup, drive);
   return {
     structure,
     learning,

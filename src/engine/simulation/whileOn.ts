@@ -23,3 +23,12 @@ export function meanPowerOn(setup: Burst, x: ComplexSignal): number {
 export function onPart({ waveform: { burst } }: Burst, x: ComplexSignal): ComplexSignal {
   return whileOn(x, burst);
 }
+
+/**
+ * Share of the samples that are on at which the amplifier's drive is held. The model takes whole records only (it may
+ * resample them), and silence is never held, so that the count over the record stands for that while on.
+ */
+export function heldRatioOn(setup: Setup, drive: ComplexSignal): number {
+  const held = setup.amplifier.heldSampleRatio(drive);
+  return Math.min(1, (held * drive.re.length) / onPart(setup, drive).re.length);
+}

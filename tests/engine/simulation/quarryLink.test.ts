@@ -187,8 +187,9 @@ describe('what the report shows', () => {
     expect(sides).toEqual(['adjacent lower', 'adjacent upper', 'alternate lower', 'alternate upper']);
   });
 
-  test('three floors, each with its meaning', () => {
-    expect(link.floors.map((floor) => floor.name)).toEqual(['source', 'estimator', 'idealLimiter']);
+  test('four floors, each with its meaning', () => {
+    expect(link.floors.map((floor) => floor.name)).toEqual(['source', 'estimator', 'numbers', 'idealLimiter']);
+    expect(new Set(link.floors.map((floor) => floor.meaning)).size).toBe(4);
   });
 
   test('the engine’s version is the package’s', () => {
