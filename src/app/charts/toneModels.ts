@@ -152,9 +152,9 @@ function spacingRange(places: readonly number[]) {
   return { minimum: Math.min(...places) - 0.08, maximum: Math.max(...places) + 0.08 };
 }
 
-/** Powers of ten, and twice and five times them where there are few. */
+/** Powers of ten, and twice and five times them where there are few: a phone has room for five names. */
 function spacingSplits(minimum: number, maximum: number): number[] {
-  const factors = maximum - minimum > 2.5 ? [1] : [1, 2, 5];
+  const factors = maximum - minimum > 1.4 ? [1] : [1, 2, 5];
   const places: number[] = [];
   for (let decade = Math.floor(minimum); decade <= maximum; decade++) {
     for (const factor of factors) places.push(decade + Math.log10(factor));

@@ -40,22 +40,23 @@ export class Readings extends LitElement {
     </details>`;
   }
 
+  /** Roles are said outright: on a phone the rows are laid out as grids, which would drop a table's own. */
   #row({ label, unit, about, cells }: ReadingRow) {
-    return html`<tr>
-      <th scope="row">
+    return html`<tr role="row">
+      <th scope="row" role="rowheader">
         ${label}, <span class="muted unit">${unit}</span>${about === '' ? nothing : html` <span class="about">${about}</span>`}
       </th>
       ${cells.map(
         ({ text, note }) =>
-          html`<td>${text}${note === '' ? nothing : html`<br /><span class="muted note">${note}</span>`}</td>`,
+          html`<td role="cell">${text}${note === '' ? nothing : html`<br /><span class="muted note">${note}</span>`}</td>`,
       )}
     </tr>`;
   }
 
   #group({ name, title, rows, condition }: ReadingGroup, columns: readonly ColumnName[]) {
-    return html`<tbody>
-      <tr class="group">
-        <th scope="rowgroup" colspan=${columns.length + 1}>
+    return html`<tbody role="rowgroup">
+      <tr class="group" role="row">
+        <th scope="rowgroup" role="rowheader" colspan=${columns.length + 1}>
           <span class="head"><strong>${title}</strong> ${this.#definition(name, title)}</span>
           ${condition === '' ? nothing : html`<span class="condition">${condition}</span>`}
         </th>
@@ -67,10 +68,10 @@ export class Readings extends LitElement {
   #table(report: Report) {
     const columns = columnsOf(report);
     return html`<div class="scroll" tabindex="0" role="region" aria-label="Readings of every output">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col"><span class="unseen">Reading</span></th>
+      <table class="outputs" role="table">
+        <thead role="rowgroup">
+          <tr role="row">
+            <th scope="col" role="columnheader" class="first"><span class="unseen">Reading</span></th>
             ${columns.map(
               (column) =>
                 html`<th scope="col"><kp-swatch .trace=${TRACE_STYLES[column]}></kp-swatch><br />${COLUMN_TEXTS[column]}</th>`,
@@ -171,16 +172,13 @@ export class Readings extends LitElement {
         display: block;
         white-space: normal;
       }
-      td {
+      .outputs td {
         width: 7.5rem;
         vertical-align: top;
+        white-space: normal;
       }
-      @media (max-width: 640px) {
-        td {
-          width: auto;
-        }
-      }
-      tbody th {
+      .outputs tbody th {
+        min-width: 13rem;
         vertical-align: top;
       }
       tbody .group th {
@@ -216,7 +214,41 @@ export class Readings extends LitElement {
       dd .figure {
         text-align: right;
       }
+      /* The label over its figures, so that all outputs stay in sight. */
       @media (max-width: 640px) {
+        .outputs,
+        .outputs :is(thead, tbody) {
+          display: block;
+        }
+        .outputs tr {
+          display: grid;
+          grid-auto-columns: minmax(0, 1fr);
+          grid-auto-flow: column;
+          border-bottom: 1px solid var(--rule);
+        }
+        .outputs :is(th, td) {
+          width: auto;
+          padding: 0.125rem 0;
+          border-bottom: 0;
+          text-align: right;
+          white-space: normal;
+        }
+        .outputs tbody th {
+          grid-column: 1 / -1;
+          grid-row: 1;
+          min-width: 0;
+          padding-top: 0.3125rem;
+          text-align: left;
+        }
+        .outputs tbody td {
+          grid-row: 2;
+        }
+        .outputs .group {
+          border-bottom-color: var(--edge);
+        }
+        .outputs .first {
+          display: none;
+        }
         dl > div {
           grid-template-columns: 1fr;
         }

@@ -153,7 +153,9 @@ function maskGroups(report: Report): ReadingGroup[] {
       name: 'mask' as const,
       title: `Mask, ${name}`,
       rows: [
-        row('worst margin', 'dB', (mask) => cell(mask.worstMarginDb, 1, noteOf(null, mask.limitedBy))),
+        row('worst margin', 'dB', (mask) =>
+          cell(mask.worstMarginDb, 1, report.ideal.masks.includes(mask) ? '' : noteOf(null, mask.limitedBy)),
+        ),
         row('there, against the centre', 'MHz', (mask) => cell(mask.atHz / 1e6, 3)),
         row('level there', 'dBm', (mask) => cell(mask.levelDbm, 1)),
         row('limit there', 'dBm', (mask) => cell(mask.limitDbm, 1)),
@@ -173,7 +175,7 @@ function slotGroup(report: Report): ReadingGroup {
       unit: 'dB',
       about,
       cells: cellsOf(report, (output) =>
-        cell(found(output)?.ratioDb, 1, noteOf(null, found(output)?.limitedBy ?? null)),
+        cell(found(output)?.ratioDb, 1, output === report.ideal ? '' : noteOf(null, found(output)?.limitedBy ?? null)),
       ),
     };
     if ((found(report.uncorrected)?.densityDbmPerMHz ?? null) === null) return [ratio];
