@@ -8,8 +8,9 @@
 import type { SampleWindow } from '../basis/gram.ts';
 import { memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
 import { alignRecords, delayPeriodic } from '../dsp/align.ts';
-import { type Complex, type ComplexSignal, leastSquaresGain, rotate } from '../dsp/complex.ts';
+import { type Complex, type ComplexSignal, leastSquaresGain, rotate, zeros } from '../dsp/complex.ts';
 import { type ReceiverErrors, removeReceiverErrors, separateReceiverErrors } from './receiverErrors.ts';
+import { gather, sampleCountOf } from './samplePart.ts';
 
 export interface PairAlignment {
   readonly delaySamples: number;
@@ -43,13 +44,13 @@ export function alignPair(
   let delayDeviationSamples = first.delayDeviationSamples;
   let separated = separateReceiverErrors(curve, drive, delayPeriodic(observed, -delaySamples), windows);
   for (let turn = 0; turn < TURNS && separated !== null; turn++) {
-    const again = alignRecords(separated.output, separated.clean);
+    const again = alignRecords(inWindows(separated.output, windows), inWindows(separated.clean, windows));
     delaySamples += again.delaySamples;
     delayDeviationSamples = again.delayDeviationSamples;
     separated = separateReceiverErrors(curve, drive, delayPeriodic(observed, -delaySamples), windows);
   }
   const clean = separated?.clean ?? first.aligned;
-  const gain = leastSquaresGain(drive, clean);
+  const gain = leastSquaresGain(gather(drive, windows), gather(clean, windows));
   const magnitude = Math.sqrt(gain.re * gain.re + gain.im * gain.im);
   const backwards = { re: gain.re / magnitude, im: -gain.im / magnitude };
   const aligned = rotate(delayPeriodic(observed, -delaySamples), backwards);
@@ -65,6 +66,27 @@ function turnErrors(errors: ReceiverErrors | null, r: Complex): ReceiverErrors {
 
 function times(a: Complex, b: Complex): Complex {
   return { re: a.re * b.re - a.im * b.im, im: a.re * b.im + a.im * b.re };
+}
+
+const LONGEST_FADE = 1024;
+
+/**
+ * The record in the windows, faded in and out at their ends, zero elsewhere: what a transform would wrap into the ends of a
+ * record that is not one period stays out. The record itself where the windows hold all of it.
+ */
+function inWindows(x: ComplexSignal, windows: readonly SampleWindow[]): ComplexSignal {
+  if (sampleCountOf(windows) === x.re.length) return x;
+  const out = zeros(x.re.length);
+  for (const { startSample, sampleCount } of windows) {
+    const fade = Math.min(LONGEST_FADE, sampleCount >> 4);
+    for (let k = 0; k < sampleCount; k++) {
+      const inside = Math.min(k + 0.5, sampleCount - k - 0.5);
+      const weight = inside < fade ? 0.5 - 0.5 * Math.cos((Math.PI * inside) / fade) : 1;
+      out.re[startSample + k] = weight * x.re[startSample + k];
+      out.im[startSample + k] = weight * x.im[startSample + k];
+    }
+  }
+  return out;
 }
 
 export interface OutputAlignment {
@@ -88,7 +110,7 @@ export function alignWithOutput(
   let gain = first.gain;
   let found = cleanAgainst(output, observed, delaySamples, gain, windows);
   for (let turn = 0; turn < TURNS; turn++) {
-    const again = alignRecords(output, found.clean);
+    const again = alignRecords(inWindows(output, windows), inWindows(found.clean, windows));
     delaySamples += again.delaySamples;
     gain = times(gain, again.gain);
     found = cleanAgainst(output, observed, delaySamples, gain, windows);

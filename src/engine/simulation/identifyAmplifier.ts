@@ -160,7 +160,7 @@ function writeReport(
   const [cleanPart, outputPart] = [gather(clean, windows), gather(output, windows)];
   const residual = difference(cleanPart, outputPart);
   const shares = errorShares(staticFit?.heldOutNmseDb ?? best, best, fitNmseDb, residual, outputPart, sampleRateHz);
-  const channels = predictedChannels(cleanPart, outputPart, sampleRateHz, isWhole);
+  const channels = predictedChannels(gather(drive.signal, windows), cleanPart, outputPart, sampleRateHz, isWhole);
   const report: Omit<IdentificationReport, 'trust' | 'warnings'> = {
     sampleRateHz,
     sampleCount: drive.signal.re.length,

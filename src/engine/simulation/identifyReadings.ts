@@ -3,7 +3,7 @@ import type { IdentificationReport, PairReading, PredictedAclr } from '../../../
 import type { SampleWindow } from '../basis/gram.ts';
 import { type Complex, type ComplexSignal, meanPower, zeros } from '../dsp/complex.ts';
 import { amplitudeRatioToDb, dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
-import { bandPower, estimateSpectrum } from '../dsp/spectrum.ts';
+import { bandPower, estimateSpectrum, isInsideAxis } from '../dsp/spectrum.ts';
 import { readNoiseFloor } from '../identification/noiseFloor.ts';
 import type { ReceiverErrors } from '../identification/receiverErrors.ts';
 import { gather } from '../identification/samplePart.ts';
@@ -54,19 +54,24 @@ export interface ChannelReadings {
   readonly errorAclrDb: number | null;
 }
 
-/** Neighbouring channels of observation and prediction, and the own channel over the error beside it. */
+/**
+ * Neighbouring channels of observation and prediction, and the own channel over the error beside it. The channels are
+ * those of the drive, whose band no noise widens.
+ */
 export function predictedChannels(
+  drive: ComplexSignal,
   clean: ComplexSignal,
   output: ComplexSignal,
   sampleRateHz: number,
   isOnePeriod: boolean,
 ): ChannelReadings {
-  const seen = measureRecord({ signal: clean, sampleRateHz, isOnePeriod });
-  if (seen.kind === 'invalid') return { aclr: [], errorAclrDb: null };
-  const { centreHz, ownBandwidthHz, spacingHz, neighbourBandwidthHz } = seen.record.channels;
+  const sent = measureRecord({ signal: drive, sampleRateHz, isOnePeriod });
+  if (sent.kind === 'invalid') return { aclr: [], errorAclrDb: null };
+  const { centreHz, ownBandwidthHz, spacingHz, neighbourBandwidthHz } = sent.record.channels;
   const channels = { centreHz, ownBandwidthHz, spacingHz, neighbourBandwidthHz };
+  const seen = measureRecord({ signal: clean, sampleRateHz, isOnePeriod, channels });
   const made = measureRecord({ signal: output, sampleRateHz, isOnePeriod, channels });
-  if (made.kind === 'invalid') return { aclr: [], errorAclrDb: null };
+  if (seen.kind === 'invalid' || made.kind === 'invalid') return { aclr: [], errorAclrDb: null };
   const aclr = seen.record.aclr.map(({ channel, side, offsetHz, bandwidthHz, aclrDb }): PredictedAclr => {
     const same = made.record.aclr.find((one) => one.channel === channel && one.side === side);
     return { channel, side, offsetHz, bandwidthHz, observedDb: aclrDb, predictedDb: same?.aclrDb ?? null };
@@ -76,8 +81,8 @@ export function predictedChannels(
   const own = estimateSpectrum(output, { ...options, segmentLength: clean.re.length });
   const ownPower = bandPower(own, centreHz, ownBandwidthHz);
   const ratios = aclr.flatMap(({ channel, side, offsetHz, bandwidthHz }) => {
-    if (channel !== 'adjacent') return [];
     const at = centreHz + (side === 'lower' ? -offsetHz : offsetHz);
+    if (channel !== 'adjacent' || !isInsideAxis(sampleRateHz, at, bandwidthHz)) return [];
     return [powerRatioToDb(ownPower / bandPower(error, at, bandwidthHz))];
   });
   return { aclr, errorAclrDb: ratios.length === 0 ? null : Math.min(...ratios) };

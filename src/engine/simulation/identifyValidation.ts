@@ -2,7 +2,7 @@
 // second observation are its receiver's and are taken out.
 import type { ValidationReading } from '../../../shared/schema/identificationReport.ts';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
-import { meanPower } from '../dsp/complex.ts';
+import { type ComplexSignal, meanPower } from '../dsp/complex.ts';
 import { alignWithOutput } from '../identification/alignPair.ts';
 import { gather } from '../identification/samplePart.ts';
 import { predict } from './identifiedModel.ts';
@@ -19,12 +19,16 @@ export function validateModel(
   const { output, heldSampleRatio } = predict(model, drive);
   const found = alignWithOutput(output, observed.signal, windows);
   const error = nmseDb(found.clean, output, windows);
-  const [clean, made] = [gather(found.clean, windows), gather(output, windows)];
+  const [sent, clean, made] = [drive.signal, found.clean, output].map((signal) => gather(signal, windows)) as [
+    ComplexSignal,
+    ComplexSignal,
+    ComplexSignal,
+  ];
   return {
     nmseDb: error,
     differenceDb: error - heldOutNmseDb,
     alignment: pairReading(found, drive.sampleRateHz, meanPower(made)),
     heldSampleRatio,
-    aclr: predictedChannels(clean, made, drive.sampleRateHz, checked.from === 0).aclr,
+    aclr: predictedChannels(sent, clean, made, drive.sampleRateHz, checked.from === 0).aclr,
   };
 }
