@@ -2,22 +2,16 @@
 //
 // X, the transform of the whole periodic record, times H(f) of the pulse, folded onto one symbol rate:
 //   Y[m] = Σ_i X[c + m + i·N]·H((m + i·N)/N),  N symbols a record, c the carrier's cycles,
-// and back over N bins: sample s of the result is symbol s, exactly, whatever the samples per symbol. With |f| in symbol
-// rates H = 1 up to (1 − α)/2, cos(π/(2α)·(|f| − (1 − α)/2)) up to (1 + α)/2, nothing beyond: carriers that do not
-// overlap are rejected by the filter itself. (TS 25.104 clause 6.8.1, roll-off 0.22, from memory; EN 302 307-1.)
+// and back over N bins: sample s of the result is symbol s, exactly, whatever the samples per symbol. Nothing passes
+// beyond (1 + α)/2 symbol rates: carriers that do not overlap are rejected by the filter itself. (TS 25.104 clause 6.8.1,
+// roll-off 0.22, from memory; EN 302 307-1.)
 import type { BurstGeometry, SingleCarrierGeometry } from '../../../shared/schema/geometry.ts';
 import { isWhollyOn } from '../dsp/burst.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFft } from '../dsp/fft.ts';
+import { rootRaisedCosine } from '../dsp/rootRaisedCosine.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { pickRows } from './evmWindow.ts';
-
-/** Amplitude of the root-raised-cosine filter at `f` symbol rates. */
-export function rootRaisedCosine(f: number, rollOffRatio: number): number {
-  const beyond = Math.abs(f) - (1 - rollOffRatio) / 2;
-  if (beyond <= 0) return 1;
-  return beyond >= rollOffRatio ? 0 : Math.cos((Math.PI / (2 * rollOffRatio)) * beyond);
-}
 
 /** Symbols of the carrier that count, a multiple of its data for a clean waveform. Shape [symbol]. */
 export function matchedSymbols(

@@ -11,6 +11,7 @@ import type { SingleCarrierSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFftInPlace } from '../dsp/fft.ts';
 import type { Random } from '../dsp/random.ts';
+import { rootRaisedCosine } from '../dsp/rootRaisedCosine.ts';
 import { bitsPerSymbol, constellation } from './constellation.ts';
 import { wordSource } from './sequences.ts';
 
@@ -37,15 +38,6 @@ export function drawSingleCarrierSymbols(
 /** Bins on either side of the centre inside the pulse's band: the edge itself carries nothing. */
 export function rootRaisedCosineHalfBins(symbolCount: number, rollOffRatio: number): number {
   return Math.ceil(((1 + rollOffRatio) * symbolCount) / 2 - 1e-9) - 1;
-}
-
-/** Amplitude response √RC at a frequency in symbol rates; 1 in the middle. */
-export function rootRaisedCosine(frequencyRatio: number, rollOffRatio: number): number {
-  const beyond = Math.abs(frequencyRatio) - (1 - rollOffRatio) / 2;
-  if (beyond <= 0) return 1;
-  if (beyond >= rollOffRatio) return 0;
-  // √(½(1 + cos x)) = cos(x/2).
-  return Math.cos((Math.PI / 2) * (beyond / rollOffRatio));
 }
 
 /**

@@ -4,10 +4,10 @@ import { meanPower, zeros } from '../../../src/engine/dsp/complex.ts';
 import { powerRatioToDb } from '../../../src/engine/dsp/decibels.ts';
 import { fft } from '../../../src/engine/dsp/fft.ts';
 import { shiftByCycles } from '../../../src/engine/dsp/frequencyShift.ts';
+import { rootRaisedCosine } from '../../../src/engine/dsp/rootRaisedCosine.ts';
 import { measureEvm } from '../../../src/engine/measurement/evm.ts';
 import { generateWaveform } from '../../../src/engine/waveform/multicarrier.ts';
 import { resolveWaveform } from '../../../src/engine/waveform/resolve.ts';
-import { rootRaisedCosine } from '../../../src/engine/waveform/singleCarrier.ts';
 import { generate, issuesOf, notesOf, resolve, type WaveformInput } from './build.ts';
 
 const everyKind: WaveformInput = {

@@ -5,7 +5,8 @@ import { type ComplexSignal, meanPower, zeros } from '../../../src/engine/dsp/co
 import { powerRatioToDb } from '../../../src/engine/dsp/decibels.ts';
 import { exceededPower } from '../../../src/engine/dsp/exceedance.ts';
 import { fft, inverseFft } from '../../../src/engine/dsp/fft.ts';
-import { rootRaisedCosine, shapePulses } from '../../../src/engine/waveform/singleCarrier.ts';
+import { rootRaisedCosine } from '../../../src/engine/dsp/rootRaisedCosine.ts';
+import { shapePulses } from '../../../src/engine/waveform/singleCarrier.ts';
 import pulseCrest from '../../reference/pulseCrest.json' with { type: 'json' };
 import checks from '../../reference/waveformChecks.json' with { type: 'json' };
 import { generate, issuesOf, largestDifference, notesOf, resolve } from './build.ts';
