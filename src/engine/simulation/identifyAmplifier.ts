@@ -48,6 +48,8 @@ export type IdentifyOutcome =
 
 /** Samples for each coefficient below which a structure is not tried. */
 const SAMPLES_PER_COEFFICIENT = 20;
+/** The largest drive itself must not be held for the rounding of a change of scale. */
+const RANGE_MARGIN = 1 + 1e-9;
 const RECEIVER_ORDERS = [1, 3, 5, 7, 9];
 const RECEIVER_DEPTH = 5;
 
@@ -148,7 +150,7 @@ function writeReport(
   const { alignment, chosen, clean, search } = fitted;
   const windows = windowsOf(checked);
   const isWhole = checked.from === 0;
-  const driveRange = Math.sqrt(peakPower(gather(drive.signal, windows)));
+  const driveRange = RANGE_MARGIN * Math.sqrt(peakPower(gather(drive.signal, windows)));
   const output = applyBasis(chosen.structure, fitted.coefficients, drive.signal);
   const outputPower = meanPower(gather(output, windows));
   const { scale, saturatedAmplitude, warnings: scaleWarnings } = scaleOf(input, outputPower);
