@@ -73,7 +73,7 @@ test('a reading’s definition opens beside it, and the table holds on a phone',
   const region = readings.getByRole('region', { name: 'Readings of every output' });
   const overflow = await region.evaluate((element) => element.scrollWidth - element.clientWidth);
   expect(overflow).toBeLessThanOrEqual(0);
-  expect(await faultsOf(page, 'kp-readings')).toEqual([]);
+  expect(await faultsOf(page, 'kp-detail')).toEqual([]);
 });
 
 test('the carrier whose error vector is shown can be chosen', async ({ bench, page }) => {

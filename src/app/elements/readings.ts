@@ -68,7 +68,7 @@ export class Readings extends LitElement {
   #table(report: Report) {
     const columns = columnsOf(report);
     return html`<div class="scroll" tabindex="0" role="region" aria-label="Readings of every output">
-      <table class="outputs" role="table">
+      <table class="outputs of-${columns.length}" role="table">
         <thead role="rowgroup">
           <tr role="row">
             <th scope="col" role="columnheader" class="first"><span class="unseen">Reading</span></th>
@@ -222,9 +222,11 @@ export class Readings extends LitElement {
         }
         .outputs tr {
           display: grid;
-          grid-auto-columns: minmax(0, 1fr);
-          grid-auto-flow: column;
+          grid-template-columns: repeat(3, minmax(0, 1fr));
           border-bottom: 1px solid var(--rule);
+        }
+        .outputs.of-4 tr {
+          grid-template-columns: repeat(4, minmax(0, 1fr));
         }
         .outputs :is(th, td) {
           width: auto;
