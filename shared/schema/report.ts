@@ -1,5 +1,6 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
+import type { AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
 
 export const REPORT_FORMAT = 1;
@@ -333,6 +334,8 @@ export interface AmplifierReport {
   /** Largest CW output over |y| = 1, within the drive range. */
   readonly cwSaturationDb: number;
   readonly outputAtOneDbCompressionDb: number | null;
+  /** The page of a data sheet, read from the model itself. */
+  readonly readBack: AmplifierReadBack;
   readonly driveRange: number | null;
   /** |y| never exceeds this, whatever the drive; null without a guard. */
   readonly outputBoundDb: number | null;

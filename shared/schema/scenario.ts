@@ -10,6 +10,7 @@ import {
   salehSchema,
   slowStatesSchema,
 } from './amplifierCurves.ts';
+import { dataSheetSchema } from './dataSheet.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
 import { waveformSchema } from './waveform.ts';
@@ -23,6 +24,7 @@ export type {
   SalehSettings,
   SlowStatesSettings,
 } from './amplifierCurves.ts';
+export type { DataSheetSettings } from './dataSheet.ts';
 export * from './measurement.ts';
 export * from './waveform.ts';
 
@@ -206,8 +208,9 @@ const amplifierModelSchema = v.variant(
     modifiedRappSchema,
     ghorbaniSchema,
     envelopePointsSchema,
+    dataSheetSchema,
   ],
-  `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial", "published", "saleh", "rapp", "modifiedRapp", "ghorbani" or "envelopePoints"${RULE_END}set its kind`,
+  `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial", "published", "saleh", "rapp", "modifiedRapp", "ghorbani", "envelopePoints" or "dataSheet"${RULE_END}set its kind`,
 );
 
 export const powerModelSchema = v.strictObject({

@@ -38,6 +38,8 @@ export function predistorterSentence({ predistorter }: Scenario): string {
 
 function modelText({ model }: Scenario['amplifier']): string {
   switch (model.kind) {
+    case 'dataSheet':
+      return 'data sheet';
     case 'filterNonlinearityFilter':
       return `knee ${formatSignificant(model.kneeSharpness)}`;
     case 'memoryPolynomial':

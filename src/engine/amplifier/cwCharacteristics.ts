@@ -15,6 +15,11 @@ export interface CwCharacteristics {
   readonly saturation: CwPoint & { readonly reached: boolean };
   /** Output in dB re |y| = 1 where the gain has first fallen 1 dB below the small-signal gain; null when it does not. */
   readonly outputAtOneDbCompressionDb: number | null;
+  /** Where the gain has first fallen 1 or 3 dB below the small-signal gain; null when it does not. */
+  readonly atOneDbCompression: CwPoint | null;
+  readonly atThreeDbCompression: CwPoint | null;
+  /** The largest CW output of the sweep. */
+  readonly atLargestOutput: CwPoint;
   /** The highest drive of the sweep: its compression and output. */
   readonly atMaximumDrive: CwPoint;
 }
@@ -57,19 +62,26 @@ export function cwCharacteristics(
   const startDb = -LINEAR_BELOW_DB - Math.max(0, amplitudeRatioToDb(highest));
   const peak = largestOnInterval((db) => outputOf(driveOf(db)), startDb, 0);
   const saturationDb = firstCrossing((db) => outputOf(driveOf(db)) - 1 + ROUNDING, startDb, peak.at);
-  const oneDb = firstCrossing((db) => pointAt(driveOf(db)).compressionDb - 1, startDb, 0);
+  const atCompression = (compressionDb: number): CwPoint | null => {
+    const db = firstCrossing((at) => pointAt(driveOf(at)).compressionDb - compressionDb, startDb, 0);
+    return db === null ? null : pointAt(driveOf(db));
+  };
+  const oneDb = atCompression(1);
   return {
     smallSignalGainDb: amplitudeRatioToDb(smallSignalGain),
     maximumDrive: highest,
     cwSaturationDb: amplitudeRatioToDb(peak.value),
     saturation: { ...pointAt(driveOf(saturationDb ?? peak.at)), reached: saturationDb !== null },
-    outputAtOneDbCompressionDb: oneDb === null ? null : pointAt(driveOf(oneDb)).outputDb,
+    outputAtOneDbCompressionDb: oneDb?.outputDb ?? null,
+    atOneDbCompression: oneDb,
+    atThreeDbCompression: atCompression(3),
+    atLargestOutput: pointAt(driveOf(peak.at)),
     atMaximumDrive: pointAt(highest),
   };
 }
 
 /** First drive from `startDb` to `endDb` (dB re the highest) at which f rises to zero, by a scan and bisection, or null. */
-function firstCrossing(f: (db: number) => number, startDb: number, endDb: number): number | null {
+export function firstCrossing(f: (db: number) => number, startDb: number, endDb: number): number | null {
   const stepCount = Math.ceil((endDb - startDb) * STEPS_PER_DB);
   for (let i = 0; i <= stepCount; i++) {
     let high = Math.min(endDb, startDb + i / STEPS_PER_DB);

@@ -3,11 +3,12 @@
 //
 //   drive → resample to the model's rate → slow states → hold at the drive range → model → resample back
 
-import type { Issue } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
 import { heldRatio, holdAmplitude } from '../dsp/hold.ts';
 import { resamplePeriodic } from '../dsp/resample.ts';
+import { dataSheetCore } from './dataSheet.ts';
 import { createDriveResampler } from './driveResampling.ts';
 import { envelopePointsCore } from './envelopePoints.ts';
 import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
@@ -33,6 +34,8 @@ export interface AmplifierModel {
   readonly ownUnits: { readonly drive: number; readonly output: number };
   /** |y| never exceeds it, for any drive; null without a guard, and when resampling may overshoot it between samples. */
   readonly outputBound: number | null;
+  /** Doubts about the settings themselves. */
+  readonly notes: readonly Warning[];
   /** Output for a periodic drive record of the length the model was made for, slow states settled. A new record. */
   amplify(drive: ComplexSignal): ComplexSignal;
   /**
@@ -59,7 +62,7 @@ export function createAmplifier(
   record: AmplifierRecord,
   slowStates: SlowStatesSettings | null = null,
 ): AmplifierOutcome {
-  const outcome = coreOf(settings, record.sampleRateHz);
+  const outcome = coreOf(settings, record);
   if (outcome.kind === 'invalid') return outcome;
   const { core } = outcome;
   const rate = modelLengthFor(core.modelRateHz, record);
@@ -69,7 +72,7 @@ export function createAmplifier(
   return { kind: 'amplifier', model: modelOf(core, record, rate.modelLength, slowStates) };
 }
 
-function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOutcome {
+function coreOf(settings: AmplifierModelSettings, { sampleRateHz, saturatedPowerDbm }: AmplifierRecord): CoreOutcome {
   switch (settings.kind) {
     case 'filterNonlinearityFilter': {
       const rateHz = settings.modelRateHz === 'any' ? sampleRateHz : settings.modelRateHz;
@@ -88,6 +91,8 @@ function coreOf(settings: AmplifierModelSettings, sampleRateHz: number): CoreOut
       return literatureCore(settings);
     case 'envelopePoints':
       return envelopePointsCore(settings);
+    case 'dataSheet':
+      return dataSheetCore(settings, sampleRateHz, saturatedPowerDbm ?? null);
   }
 }
 
@@ -97,6 +102,7 @@ function memoryIssue(settings: AmplifierModelSettings, core: ModelCore, modelLen
     memoryPolynomial: 'amplifier.model.memoryDepth',
     generalizedMemoryPolynomial: 'amplifier.model.terms',
     published: 'amplifier.model.id',
+    dataSheet: 'amplifier.model.memorySpanS',
   };
   return {
     path: paths[settings.kind] ?? 'amplifier.model',
@@ -144,6 +150,7 @@ function modelOf(
     smallSignalGain: core.smallSignalGain,
     ownUnits: core.ownUnits,
     outputBound: isResampled || core.outputBound === null ? null : core.outputBound * (1 + ROUNDING_MARGIN),
+    notes: core.notes ?? [],
     amplify: (drive) => outputOf(behindSlowStates(drive)),
     amplifyAfterSilence: (drive, silenceS, settledWith) => outputOf(behindSlowStates(drive, settledWith, silenceS)),
     heldSampleRatio: (drive) => (range === null ? 0 : heldRatio(behindSlowStates(drive), range)),

@@ -1,6 +1,6 @@
 // What each kind of amplifier supplies: its behaviour at its own sample rate, in the scale of the operating point
 // (drive with small-signal gain about 1, |y| = 1 is saturated power). model.ts adds the guard and the sample rate.
-import type { Issue } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
 
 export interface ModelCore {
@@ -20,6 +20,8 @@ export interface ModelCore {
   readonly ownUnits: { readonly drive: number; readonly output: number };
   /** Samples between the earliest and the latest input that one output sample depends on, counting both. */
   readonly memorySpanSamples: number;
+  /** Doubts about the settings, such as figures of a data sheet that are missed by a little. */
+  readonly notes?: readonly Warning[];
   /** Output for a periodic record within the drive range. A new record. */
   apply(drive: ComplexSignal): ComplexSignal;
   /** Output for a constant drive of this amplitude within the drive range. */

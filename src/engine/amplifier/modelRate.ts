@@ -14,6 +14,8 @@ export interface AmplifierRecord {
   readonly symbolCount?: number | null;
   /** Width from the lowest to the highest edge of all carriers; needed when the model's rate is below the record's. */
   readonly occupiedSpanHz?: number | null;
+  /** The amplifier section’s; for a data sheet that states no saturated power of its own. */
+  readonly saturatedPowerDbm?: number | null;
 }
 
 export type RateOutcome =

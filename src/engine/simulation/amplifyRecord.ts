@@ -2,7 +2,7 @@
 // coefficients and drive range are written, and are never renormalised; so is the output. A model whose taps hold at
 // another rate gets the record resampled to it, or refuses with the remedy.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import { createAmplifier } from '../amplifier/model.ts';
 import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
@@ -31,8 +31,12 @@ export type AmplifyOutcome =
   | { readonly kind: 'record'; readonly record: AmplifiedRecord }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
-/** Passes a periodic record through the model of these settings. */
-export function amplifyRecord(input: RecordInput, settings: AmplifierModelSettings): AmplifyOutcome {
+/** Passes a periodic record through the model of these settings, behind slow states where there are any. */
+export function amplifyRecord(
+  input: RecordInput,
+  settings: AmplifierModelSettings,
+  slowStates: SlowStatesSettings | null = null,
+): AmplifyOutcome {
   const { signal: drive, sampleRateHz } = input;
   const sampleCount = drive.re.length;
   if (sampleCount === 0 || meanPower(drive) === 0) {
@@ -45,7 +49,8 @@ export function amplifyRecord(input: RecordInput, settings: AmplifierModelSettin
     };
     return { kind: 'invalid', issues: [issue] };
   }
-  const outcome = createAmplifier(settings, { sampleRateHz, sampleCount, occupiedSpanHz: spanOf(drive, sampleRateHz) });
+  const record = { sampleRateHz, sampleCount, occupiedSpanHz: spanOf(drive, sampleRateHz) };
+  const outcome = createAmplifier(settings, record, slowStates);
   if (outcome.kind === 'invalid') return outcome;
   const { model } = outcome;
   const { ownUnits } = model;
@@ -54,7 +59,7 @@ export function amplifyRecord(input: RecordInput, settings: AmplifierModelSettin
   const heldSampleRatio = model.heldSampleRatio(scaled);
   const driveRange = model.driveRange === null ? null : model.driveRange * ownUnits.drive;
   const drivePeak = Math.sqrt(peakPower(drive));
-  const warnings: Warning[] = [];
+  const warnings: Warning[] = [...model.notes];
   if (heldSampleRatio > 0) warnings.push(heldWarning(heldSampleRatio, drivePeak, driveRange));
   const unstated = unstatedRateWarning(settings, sampleRateHz);
   if (unstated !== null) warnings.push(unstated);

@@ -7,6 +7,7 @@ import {
   type SoundSections,
 } from '../../../shared/schema/parse.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
+import { pointsScaleWarning } from '../amplifier/envelopePoints.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
@@ -106,7 +107,13 @@ function amplifierOf(
   );
   const occupiedSpanHz = 2 * farthestEdgeHz;
   const { sampleRateHz, sampleCount, symbolCount } = waveform;
-  const record = { sampleRateHz, sampleCount, symbolCount, occupiedSpanHz };
+  const record = {
+    sampleRateHz,
+    sampleCount,
+    symbolCount,
+    occupiedSpanHz,
+    saturatedPowerDbm: settings.saturatedPowerDbm,
+  };
   const outcome = createAmplifier(settings.model, record, settings.slowStates);
   if (outcome.kind === 'amplifier') return outcome.model;
   issues.push(...outcome.issues);
@@ -206,7 +213,7 @@ function checkNoise({ amplifier, measurement }: SoundSections, issues: Issue[]):
 const UNIT_GAIN_TOLERANCE_DB = 1.5;
 
 function modelWarnings(amplifier: AmplifierModel, scenario: Scenario, sampleRateHz: number): Warning[] {
-  const warnings: Warning[] = [];
+  const warnings: Warning[] = [...amplifier.notes];
   if (!amplifier.guarded) {
     const message =
       'The amplifier polynomial runs without a drive range: beyond the drive it was fitted for its output grows without limit. State its driveRange.';
@@ -220,6 +227,8 @@ function modelWarnings(amplifier: AmplifierModel, scenario: Scenario, sampleRate
   }
   const unstated = unstatedRateWarning(scenario.amplifier.model, sampleRateHz);
   if (unstated !== null) warnings.push(unstated);
+  const pointsScale = pointsScaleWarning(scenario.amplifier);
+  if (pointsScale !== null) warnings.push(pointsScale);
   if (scenario.amplifier.saturatedPowerDbm === null) {
     const message =
       'The saturated power is not known: powers in dBm and W are left out. Give amplifier.saturatedPowerDbm.';

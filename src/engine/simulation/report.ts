@@ -12,6 +12,7 @@ import type {
 } from '../../../shared/schema/report.ts';
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
+import { readBackAmplifier } from '../amplifier/readBack.ts';
 import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { referenceCarriers, worstAclrDb } from '../measurement/aclr.ts';
@@ -180,6 +181,7 @@ function describeAmplifier(setup: Setup): AmplifierReport {
     compressionAtSaturationDb: cw.saturation.compressionDb,
     cwSaturationDb: cw.cwSaturationDb,
     outputAtOneDbCompressionDb: cw.outputAtOneDbCompressionDb,
+    readBack: readBackAmplifier(amplifier, setup.scenario.amplifier),
     driveRange: amplifier.driveRange,
     outputBoundDb:
       amplifier.outputBound === null ? null : powerRatioToDb(amplifier.outputBound * amplifier.outputBound),
