@@ -48,6 +48,21 @@ const CURVE_FIELDS: Readonly<Partial<Record<Kind, readonly string[]>>> = {
   ghorbani: ['x1', 'x2', 'x3', 'x4', 'y1', 'y2', 'y3', 'y4'],
 };
 
+const NOT_STATED = { special: { value: null, text: 'not stated' } };
+
+/** The page of a data sheet; gain and saturated power stand above it. */
+function sheetSettings(context: SettingsContext, model: Extract<AmplifierModelSettings, { kind: 'dataSheet' }>) {
+  const field = (name: string) => fieldOf(context, `${PATH}.${name}`);
+  const stated = (name: string) => fieldOf(context, `${PATH}.${name}`, NOT_STATED);
+  return html`
+    ${field('saturationCompressionDb')} ${stated('outputAtOneDbCompressionDbm')}
+    ${stated('outputAtThreeDbCompressionDbm')} ${stated('outputInterceptDbm')} ${field('amPmDeg')}
+    ${field('amPmBackoffDb')} ${field('class')} ${model.class === 'gainExpansion' ? field('expansionDb') : nothing}
+    ${model.class === 'twoDevice' ? field('dipDb') : nothing} ${field('memorySpanS')} ${field('memoryBelowSignalDb')}
+    ${field('gainRippleDb')} ${field('rippleBandHz')}
+  `;
+}
+
 function modelName(id: string): string {
   return id.replaceAll('_', ' ');
 }
@@ -57,7 +72,8 @@ function onModel(event: Event, current: AmplifierModelSettings, loaded: Amplifie
   if (choice === current.kind) return;
   const own = loaded?.kind === 'filterNonlinearityFilter' ? loaded : FILTER_START;
   const curve = LITERATURE_STARTS.find(([kind]) => kind === choice);
-  const other = curve === undefined ? own : { kind: curve[0], ...curve[2] };
+  const sheet = choice === 'dataSheet' ? { kind: 'dataSheet' } : null;
+  const other = sheet ?? (curve === undefined ? own : { kind: curve[0], ...curve[2] });
   const model = choice.startsWith('published:') ? { kind: 'published', id: choice.slice('published:'.length) } : other;
   tellEdit(event.target as HTMLElement, PATH, model, false);
 }
@@ -72,6 +88,7 @@ function modelChoice(model: AmplifierModelSettings, loaded: AmplifierModelSettin
       </option>
       ${isPolynomial ? html`<option value=${model.kind} selected>polynomial of this scenario</option>` : nothing}
       ${model.kind === 'envelopePoints' ? html`<option value=${model.kind} selected>measured points</option>` : nothing}
+      <option value="dataSheet" ?selected=${model.kind === 'dataSheet'}>data sheet</option>
       <optgroup label="Curves of the literature">
         ${LITERATURE_STARTS.map(
           ([kind, name]) => html`<option value=${kind} ?selected=${model.kind === kind}>${name}</option>`,
@@ -116,6 +133,8 @@ function modelSettings(context: SettingsContext, model: AmplifierModelSettings) 
   switch (model.kind) {
     case 'filterNonlinearityFilter':
       return filterSettings(context);
+    case 'dataSheet':
+      return sheetSettings(context, model);
     case 'published':
       return publishedNote(context, model.id);
     case 'memoryPolynomial':
