@@ -1,6 +1,8 @@
 // Doubts about a run, each with its numbers and what to do.
 import type { Warning } from '../../../shared/schema/issue.ts';
 import type { FloorReport, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
+import { formatHz } from '../dsp/frequencyText.ts';
+import { windowOf } from '../dsp/windows.ts';
 import { type AclrChannel, sidesOf, worstAclrDb } from '../measurement/aclr.ts';
 import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
@@ -40,7 +42,28 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...sourceEvmDoubts(findings),
     ...notchDoubts(findings),
     ...burstDoubts(findings),
+    ...resolutionDoubts(findings),
   ];
+}
+
+/** A power of two is never farther from what is asked for than this, unless the record or the shortest segment bound it. */
+const NEAREST_POWER_RATIO = 1.02 * Math.SQRT2;
+
+/** A resolution bandwidth that was asked for and is not what the spectrum has. */
+function resolutionDoubts({ setup }: RunFindings): Warning[] {
+  const { method, window, segmentLength, resolutionBandwidthHz: asked } = setup.scenario.measurement.spectrum;
+  if (asked === 'auto') return [];
+  const { sampleRateHz, sampleCount } = setup.waveform;
+  const isWhole = method === 'wholeRecord';
+  const length = isWhole ? sampleCount : segmentLength;
+  const bins = isWhole ? 1 : windowOf(window, length).noiseBandwidthBins;
+  const hz = (bins * sampleRateHz) / length;
+  if (hz <= asked * NEAREST_POWER_RATIO && hz >= asked / NEAREST_POWER_RATIO) return [];
+  const remedy = isWhole
+    ? 'The whole record takes its own bins; use segments.'
+    : 'Lengthen the record, or ask for what it gives.';
+  const message = `The spectrum’s resolution bandwidth is ${formatHz(hz)}, not the ${formatHz(asked)} asked for. ${remedy}`;
+  return [{ code: 'resolution-not-reached', message }];
 }
 
 function powerDoubts({ powerDifferenceDb }: RunFindings): Warning[] {

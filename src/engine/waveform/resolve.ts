@@ -17,6 +17,7 @@ import { layOutRecord, prefixSamples, type RecordLayout } from './record.ts';
 import { recordNotes } from './recordCarrier.ts';
 import { layOutOnRecord, planAtRate } from './recordLayout.ts';
 import type { ResolvedCarrier, ResolvedEdge, ResolvedFilter, ResolvedWaveform } from './resolvedWaveform.ts';
+import { checkRings, unusedNotes } from './unusedSettings.ts';
 import { binHzOf, movingNotes, onWholeCycles } from './wholeCycles.ts';
 
 export type WaveformResolution =
@@ -37,6 +38,7 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
   const layout = known.length === bands.length ? layOut(settings, known, issues, records) : null;
   const handSet = settings.sampleRateHz === 'auto' ? null : settings.sampleRateHz;
   const sampleRateHz = layout?.sampleRateHz ?? handSet;
+  checkRings(settings.carriers, issues);
   checkNeighbours(known, issues, notes);
   if (sampleRateHz !== null) checkRoom(known, sampleRateHz, issues, notes);
   checkFilter(settings.spectralEdge, known, { sampleRateHz, sampleCount: layout?.sampleCount ?? null }, issues, notes);
@@ -49,7 +51,7 @@ export function resolveWaveform(settings: WaveformSettings, records: RecordStore
     checkMoved(movedBands, layout, issues);
   }
   if (layout === null || issues.length > 0) return { kind: 'invalid', issues };
-  notes.push(...movingNotes(settings.carriers, moved), ...bursts);
+  notes.push(...movingNotes(settings.carriers, moved), ...bursts, ...unusedNotes(settings));
   notes.push(...outsideNotes(settings.carriers, layout, records));
   return { kind: 'resolved', waveform: place(settings, moved, layout, burst, records), notes };
 }
