@@ -107,6 +107,8 @@ describe('identify', () => {
 
     const set = await kneepoint(['check', 'paper-bench', '--set', 'amplifier.model=found/model.json'], terminal);
     expect(set.code).toBe(0);
+    const study = ['ladder', 'found/bench.json', '--from', '10', '--to', '12', '--step', '2', '--workers', '1'];
+    expect((await kneepoint(study, terminal)).code).toBe(0);
   });
 
   test('a model file that is not there is one clear fault', async () => {

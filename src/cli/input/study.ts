@@ -9,6 +9,7 @@ import { checkScenario, type RecordStore, type Scenario } from '../../engine/ind
 import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
 import { withLimits } from './limitSet.ts';
+import { supplyModel } from './scenarioModel.ts';
 import { supplyRecords } from './scenarioRecords.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
@@ -54,7 +55,8 @@ export function readStudy(
     throw unusable(name, `must ask the question "${kind}"`, JSON.stringify(asked['kind'] ?? null), remedy);
   }
   const isOfFile = !Object.hasOwn(studies, name) && !Object.hasOwn(presets, name) && name !== '-';
-  const supply = (input: unknown) => supplyRecords(session, input, isOfFile ? dirname(name) : '');
+  const folder = isOfFile ? dirname(name) : '';
+  const supply = (input: unknown) => supplyRecords(session, supplyModel(session, input, folder), folder);
   const limited = withLimits(session, found.scenario, settings, limits, supply);
   const { input: scenario, records } = limited;
   const question = mergeFields(asked, changes);

@@ -32,6 +32,18 @@ export function splitSamples(from: number, to: number, guardSamples: number): Sp
   return { training, heldOut };
 }
 
+/** `count` samples of from … to − 1 round the largest |x|, so that they hold the levels of all; all of them when fewer. */
+export function partRoundPeak(x: ComplexSignal, from: number, to: number, count: number): readonly [number, number] {
+  if (to - from <= count) return [from, to];
+  let [peak, at] = [-1, from];
+  for (let n = from; n < to; n++) {
+    const power = x.re[n] * x.re[n] + x.im[n] * x.im[n];
+    if (power > peak) [peak, at] = [power, n];
+  }
+  const start = Math.max(from, Math.min(to - count, at - (count >> 1)));
+  return [start, start + count];
+}
+
 export function sampleCountOf(windows: readonly SampleWindow[]): number {
   return windows.reduce((sum, { sampleCount }) => sum + sampleCount, 0);
 }

@@ -16,7 +16,7 @@ import { candidateStructures } from '../identification/candidateStructures.ts';
 import { measureLoopWidth } from '../identification/loopWidth.ts';
 import { fitOver } from '../identification/partEquations.ts';
 import { separateReceiverErrors } from '../identification/receiverErrors.ts';
-import { gather, sampleCountOf, splitSamples } from '../identification/samplePart.ts';
+import { gather, partRoundPeak, sampleCountOf, splitSamples } from '../identification/samplePart.ts';
 import {
   bestOf,
   KEPT_MARGIN_DB,
@@ -48,6 +48,8 @@ export type IdentifyOutcome =
 
 /** Samples for each coefficient below which a structure is not tried. */
 const SAMPLES_PER_COEFFICIENT = 20;
+/** More samples tell no structure better; the model is fitted to all in the end. */
+const MOST_SEARCHED = 2 ** 17;
 /** The largest drive itself must not be held for the rounding of a change of scale. */
 const RANGE_MARGIN = 1 + 1e-9;
 const RECEIVER_ORDERS = [1, 3, 5, 7, 9];
@@ -105,7 +107,8 @@ function fitPair(input: IdentifyInput, checked: CheckedPair): FittedPair | { rea
   const windows = windowsOf(checked);
   const alignment = alignPair(drive, input.observed.signal, windows);
   const { highestOrder = 9, memoryDepth = 5, crossReachSamples = 2 } = input;
-  const split = splitSamples(checked.from, checked.to, memoryDepth + 2 * crossReachSamples + 2);
+  const [from, to] = partRoundPeak(drive, checked.from, checked.to, MOST_SEARCHED);
+  const split = splitSamples(from, to, memoryDepth + 2 * crossReachSamples + 2);
   const trainingSampleCount = sampleCountOf(split.training);
   const coefficientCount = Math.floor(trainingSampleCount / SAMPLES_PER_COEFFICIENT);
   const limits = { highestOrder, memoryDepth, crossReachSamples, coefficientCount };
@@ -149,20 +152,12 @@ function writeReport(
   const { sampleRateHz } = drive;
   const { alignment, chosen, clean, search } = fitted;
   const windows = windowsOf(checked);
-  const isWhole = checked.from === 0;
   const driveRange = RANGE_MARGIN * Math.sqrt(peakPower(gather(drive.signal, windows)));
   const output = applyBasis(chosen.structure, fitted.coefficients, drive.signal);
   const outputPower = meanPower(gather(output, windows));
   const { scale, saturatedAmplitude, warnings: scaleWarnings } = scaleOf(input, outputPower);
   const facts = { modelRateHz: sampleRateHz, driveRange, saturatedAmplitude };
   const model = modelSettings(chosen.structure, fitted.coefficients, facts);
-  const fitNmseDb = nmseDb(clean, output, windows);
-  const best = bestOf(search.tried, () => true)?.heldOutNmseDb ?? chosen.heldOutNmseDb;
-  const staticFit = bestOf(search.tried, ({ memoryDepth }) => memoryDepth === 1);
-  const [cleanPart, outputPart] = [gather(clean, windows), gather(output, windows)];
-  const residual = difference(cleanPart, outputPart);
-  const shares = errorShares(staticFit?.heldOutNmseDb ?? best, best, fitNmseDb, residual, outputPart, sampleRateHz);
-  const channels = predictedChannels(gather(drive.signal, windows), cleanPart, outputPart, sampleRateHz, isWhole);
   const report: Omit<IdentificationReport, 'trust' | 'warnings'> = {
     sampleRateHz,
     sampleCount: drive.signal.re.length,
@@ -175,15 +170,13 @@ function writeReport(
     },
     loops: loopsOf(drive.signal, observed.signal, alignment.delaySamples, clean, windows),
     chosen: structureReading(chosen),
-    fitNmseDb,
     heldOutWithReceiverErrorsDb: fitted.heldOutWithReceiverErrorsDb,
     trainingSampleCount: fitted.trainingSampleCount,
     heldOutSampleCount: fitted.heldOutSampleCount,
     keptMarginDb: KEPT_MARGIN_DB,
     gains: gainsOf(search),
     structures: search.tried.map(structureReading).sort((a, b) => a.coefficientCount - b.coefficientCount),
-    shares,
-    ...channels,
+    ...errorReadings(input, checked, fitted, output),
     driveRange,
     scale: { ...scale, compressionAtPeakDb: compressionOf(chosen, fitted.coefficients, driveRange) },
     validation: validation && second && validateModel(model, validation, second, chosen.heldOutNmseDb),
@@ -191,6 +184,22 @@ function writeReport(
   const doubts: Warning[] = [...checked.warnings, ...(second?.warnings ?? []), ...scaleWarnings];
   const { trust, warnings } = judgeTrust(report);
   return { model, report: { ...report, trust, warnings: [...doubts, ...warnings] } };
+}
+
+function errorReadings(
+  { drive: { signal, sampleRateHz } }: IdentifyInput,
+  checked: CheckedPair,
+  { clean, search, chosen }: FittedPair,
+  output: ComplexSignal,
+): Pick<IdentificationReport, 'fitNmseDb' | 'shares' | 'aclr' | 'errorAclrDb'> {
+  const windows = windowsOf(checked);
+  const [sent, seen, made] = [gather(signal, windows), gather(clean, windows), gather(output, windows)];
+  const fitNmseDb = nmseDb(clean, output, windows);
+  const best = search.best.heldOutNmseDb;
+  const staticFit = bestOf(search.tried, ({ memoryDepth }) => memoryDepth === 1) ?? chosen;
+  const residual = difference(seen, made);
+  const shares = errorShares(staticFit.heldOutNmseDb, best, fitNmseDb, residual, made, sampleRateHz);
+  return { fitNmseDb, shares, ...predictedChannels(sent, seen, made, sampleRateHz, checked.from === 0) };
 }
 
 function structureReading(tried: TriedStructure): IdentifiedStructure {

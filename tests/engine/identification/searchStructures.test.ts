@@ -6,7 +6,7 @@ import { createRandom, type Random } from '../../../src/engine/dsp/random.ts';
 import { candidateStructures } from '../../../src/engine/identification/candidateStructures.ts';
 import { measureLoopWidth } from '../../../src/engine/identification/loopWidth.ts';
 import { readNoiseFloor } from '../../../src/engine/identification/noiseFloor.ts';
-import { gather, splitSamples } from '../../../src/engine/identification/samplePart.ts';
+import { gather, partRoundPeak, splitSamples } from '../../../src/engine/identification/samplePart.ts';
 import { bestOf, searchStructures } from '../../../src/engine/identification/searchStructures.ts';
 import { flatBand, staticCurve } from './syntheticPair.ts';
 
@@ -112,6 +112,17 @@ test('fitted and held-out samples keep their distance, and cover the record', ()
   }
   expect(taken.size).toBe(800);
   expect(() => splitSamples(0, 160, 5)).toThrow(RangeError);
+});
+
+test('a part of a long record holds its largest drive', () => {
+  const x = flatBand(4096, 300, 1, createRandom(11, 'part'));
+  const powers = Array.from(x.re, (re, n) => re * re + x.im[n] * x.im[n]);
+  const top = powers.indexOf(Math.max(...powers));
+  const [from, to] = partRoundPeak(x, 0, 4096, 512);
+  expect(to - from).toBe(512);
+  expect(from).toBeLessThanOrEqual(top);
+  expect(to).toBeGreaterThan(top);
+  expect(partRoundPeak(x, 100, 400, 512)).toEqual([100, 400]);
 });
 
 test('white noise is told from a model error in band, within 0.3 dB', () => {
