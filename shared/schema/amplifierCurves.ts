@@ -15,10 +15,13 @@ const curveKnee = parameter('Knee sharpness', 0.2, 50, 'p of the knee (1 + (g·r
 
 export const salehSchema = v.strictObject({
   kind: v.literal('saleh'),
-  alphaAmplitude: v.optional(parameter('α_a', LEAST, MOST, 'A = α_a·r/(1 + β_a·r²); held at r = 1/√β_a.'), 2.1587),
-  betaAmplitude: v.optional(parameter('β_a', LEAST, MOST, 'A = α_a·r/(1 + β_a·r²).'), 1.1517),
-  alphaPhaseRad: v.optional(parameter('α_φ', -MOST, MOST, 'Φ = α_φ·r²/(1 + β_φ·r²), rad.', 'rad'), 4.0033),
-  betaPhase: v.optional(parameter('β_φ', 0, MOST, 'Φ = α_φ·r²/(1 + β_φ·r²).'), 9.104),
+  alphaAmplitude: v.optional(
+    parameter('Amplitude α_a', LEAST, MOST, 'A = α_a·r/(1 + β_a·r²); held at r = 1/√β_a.'),
+    2.1587,
+  ),
+  betaAmplitude: v.optional(parameter('Amplitude β_a', LEAST, MOST, 'A = α_a·r/(1 + β_a·r²).'), 1.1517),
+  alphaPhaseRad: v.optional(parameter('Phase α_φ', -MOST, MOST, 'Φ = α_φ·r²/(1 + β_φ·r²), rad.', 'rad'), 4.0033),
+  betaPhase: v.optional(parameter('Phase β_φ', 0, MOST, 'Φ = α_φ·r²/(1 + β_φ·r²).'), 9.104),
 });
 
 export const rappSchema = v.strictObject({
@@ -33,10 +36,13 @@ export const modifiedRappSchema = v.strictObject({
   gainRatio: v.optional(curveGain, 1),
   saturatedAmplitude: v.optional(curveSaturation, 1),
   kneeSharpness: curveKnee,
-  alphaPhaseDeg: v.optional(parameter('α', -1e12, 1e12, 'Φ = α·r^q₁/(1 + (r/β)^q₂), degrees.', '°'), 0),
-  betaPhase: v.optional(parameter('β', LEAST, MOST, 'Input amplitude at which the phase bends.'), 1),
-  phaseOrder: v.optional(parameter('q₁', 0.1, 20, 'Order of the phase at low drive.'), 2),
-  phaseSaturationOrder: v.optional(parameter('q₂', 0.1, 20, 'Order of its bend; q₁ where the phase saturates.'), 2),
+  alphaPhaseDeg: v.optional(parameter('Phase α', -1e12, 1e12, 'Φ = α·r^q₁/(1 + (r/β)^q₂), degrees.', '°'), 0),
+  betaPhase: v.optional(parameter('Phase β', LEAST, MOST, 'Input amplitude at which the phase bends.'), 1),
+  phaseOrder: v.optional(parameter('Phase order q₁', 0.1, 20, 'Order of the phase at low drive.'), 2),
+  phaseSaturationOrder: v.optional(
+    parameter('Phase order q₂', 0.1, 20, 'Order of its bend; q₁ where the phase saturates.'),
+    2,
+  ),
 });
 
 const ghorbaniHelp = 'A = x₁·r^x₂/(1 + x₃·r^x₂) + x₄·r; held at its largest output.';
@@ -44,14 +50,14 @@ const ghorbaniPhaseHelp = 'Φ = y₁·r^y₂/(1 + y₃·r^y₂) + y₄·r, rad.'
 
 export const ghorbaniSchema = v.strictObject({
   kind: v.literal('ghorbani'),
-  x1: v.optional(parameter('x₁', LEAST, MOST, ghorbaniHelp), 8.1081),
-  x2: v.optional(parameter('x₂', 1, 20, ghorbaniHelp), 1.5413),
-  x3: v.optional(parameter('x₃', LEAST, MOST, ghorbaniHelp), 6.5202),
-  x4: v.optional(parameter('x₄', -MOST, 0, ghorbaniHelp), -0.0718),
-  y1: v.optional(parameter('y₁', -MOST, MOST, ghorbaniPhaseHelp), 4.6645),
-  y2: v.optional(parameter('y₂', 0.1, 20, ghorbaniPhaseHelp), 2.0965),
-  y3: v.optional(parameter('y₃', 0, MOST, ghorbaniPhaseHelp), 10.88),
-  y4: v.optional(parameter('y₄', -MOST, MOST, ghorbaniPhaseHelp), -0.003),
+  x1: v.optional(parameter('Amplitude x₁', LEAST, MOST, ghorbaniHelp), 8.1081),
+  x2: v.optional(parameter('Amplitude x₂', 1, 20, ghorbaniHelp), 1.5413),
+  x3: v.optional(parameter('Amplitude x₃', LEAST, MOST, ghorbaniHelp), 6.5202),
+  x4: v.optional(parameter('Amplitude x₄', -MOST, 0, ghorbaniHelp), -0.0718),
+  y1: v.optional(parameter('Phase y₁', -MOST, MOST, ghorbaniPhaseHelp), 4.6645),
+  y2: v.optional(parameter('Phase y₂', 0.1, 20, ghorbaniPhaseHelp), 2.0965),
+  y3: v.optional(parameter('Phase y₃', 0, MOST, ghorbaniPhaseHelp), 10.88),
+  y4: v.optional(parameter('Phase y₄', -MOST, MOST, ghorbaniPhaseHelp), -0.003),
 });
 
 export const MOST_ENVELOPE_POINTS = 4096;

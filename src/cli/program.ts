@@ -162,7 +162,10 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
     .description('pass a record through an amplifier model, in the model’s own drive units; never renormalised')
     .argument('<RECORD>', `${recordText}; the drive`)
     .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
-    .requiredOption('--with <MODEL>', 'a preset, a published model, a scenario file or an amplifier model file')
+    .requiredOption(
+      '--with <MODEL>',
+      'a preset, a published model, a scenario file, an amplifier model file or a CSV file of points',
+    )
     .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
     .action((path, options) => done(amplify(session, path, options)));
   addIdentify(program, session, done, recordText);

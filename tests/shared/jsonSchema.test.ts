@@ -107,6 +107,7 @@ describe('every field', () => {
       [/Dbm$/, 'dBm'],
       [/Db$/, 'dB'],
       [/Deg$/, '°'],
+      [/Rad$/, 'rad'],
       [/Percent$/, '%'],
       [/[a-z]S$/, 's'],
       [/W$/, 'W'],

@@ -10,7 +10,8 @@
 //
 // Sources: Fritsch and Carlson 1980, SIAM J. Numer. Anal. 17(2); slopes: Fritsch and Butland 1984, SIAM J. Sci. Stat.
 // Comput. 5(2) (both from memory; equal to scipy's PchipInterpolator).
-import type { EnvelopePoint, EnvelopePointsSettings } from '../../../shared/schema/scenario.ts';
+import type { Warning } from '../../../shared/schema/issue.ts';
+import type { AmplifierSettings, EnvelopePoint, EnvelopePointsSettings } from '../../../shared/schema/scenario.ts';
 import type { CoreOutcome } from './modelCore.ts';
 import { staticCurveCore } from './staticCurveCore.ts';
 import type { StaticCurve } from './staticCurves.ts';
@@ -50,6 +51,24 @@ export function curveThrough(points: readonly EnvelopePoint[]): StaticCurve {
     amplitude: (r) => (r <= x[0] ? gain * r : cubicAt(x, y, ySlopes, r)),
     phaseRad: (r) => (r <= x[0] ? phase[0] : cubicAt(x, phase, phaseSlopes, r)),
   };
+}
+
+/** Points and power scale further apart than this do not mean the same amplifier. */
+const SCALE_TOLERANCE_DB = 0.1;
+
+/** `points-scale-differs`: the stated saturated power or gain is not that of the points, whose powers are in dBm, too. */
+export function pointsScaleWarning(amplifier: AmplifierSettings): Warning | null {
+  const { model, saturatedPowerDbm, gainDb } = amplifier;
+  if (model.kind !== 'envelopePoints' || saturatedPowerDbm === null) return null;
+  const largestDbm = Math.max(...model.points.map((point) => point.outputDbm));
+  const [lowest] = model.points;
+  const pointsGainDb = lowest.outputDbm - lowest.inputDbm;
+  const isNear = (a: number, b: number) => Math.abs(a - b) <= SCALE_TOLERANCE_DB;
+  if (isNear(largestDbm, saturatedPowerDbm) && isNear(pointsGainDb, gainDb)) return null;
+  const message =
+    `The points reach ${largestDbm.toFixed(2)} dBm and begin with a gain of ${pointsGainDb.toFixed(2)} dB; the scenario states ` +
+    `${saturatedPowerDbm.toFixed(2)} dBm saturated and ${gainDb.toFixed(2)} dB. Powers are read on the stated scale.`;
+  return { code: 'points-scale-differs', message };
 }
 
 function amplitudeOf(dbm: number): number {

@@ -69,7 +69,7 @@ function linesOf(text: string): Line[] {
     return content === '' || content.startsWith('#') ? [] : [{ number: i + 1, content }];
   });
   const sample = filled.map(({ content }) => content).join('\n');
-  const separator = sample.includes(';') ? ';' : sample.includes('\t') ? '\t' : /\d\s+[-+.\d]/.test(sample) ? ' ' : ',';
+  const separator = sample.includes(';') ? ';' : sample.includes('\t') ? '\t' : /\d +[-+.\d]/.test(sample) ? ' ' : ',';
   return filled.map(({ number, content }) => {
     const cells = separator === ' ' ? content.split(/[\s,]+/) : content.split(separator);
     const isDecimalComma = separator === ';' || separator === '\t';

@@ -82,6 +82,8 @@ function modifiedRapp(settings: ModifiedRappSettings): ScaledCurve {
   };
 }
 
+/** A term x₄·r this small against x₁/x₃ at the half-way drive is none: it would matter 180 dB further up. */
+const LEAST_TURN = 1e-9;
 /** e^−30 of the drive at which A is zero again is below any drive at which it could be largest. */
 const LOWEST_LOG = -30;
 
@@ -89,7 +91,9 @@ const LOWEST_LOG = -30;
  * With x₂ > 1 the gain x₁·r^(x₂−1)/(1 + x₃·r^x₂) + x₄ rises from x₄, so that there is no small-signal gain; its largest,
  * at x₃·r^x₂ = x₂ − 1, takes that place. With x₄ < 0 the output turns down and is zero before r = x₁/(x₃·|x₄|).
  */
-function ghorbani({ x1, x2, x3, x4, y1, y2, y3, y4 }: GhorbaniSettings): CoreOutcome {
+function ghorbani({ x1, x2, x3, x4: stated, y1, y2, y3, y4 }: GhorbaniSettings): CoreOutcome {
+  const halfWay = x3 ** (-1 / x2);
+  const x4 = Math.abs(stated) * halfWay < LEAST_TURN * (x1 / x3) ? 0 : stated;
   const curve = ghorbaniCurve([x1, x2, x3, x4], [y1, y2, y3, y4]);
   const atLargestGain = ((x2 - 1) / x3) ** (1 / x2);
   const largestGain = x2 === 1 ? x1 + x4 : curve.amplitude(atLargestGain) / atLargestGain;
