@@ -95,7 +95,7 @@ export interface CarrierGap {
 }
 
 /** The gaps between the channels of neighbouring carriers, rising; touching channels leave none. */
-export function gapsBetween(carriers: readonly AclrCarrier[]): CarrierGap[] {
+function gapsBetween(carriers: readonly AclrCarrier[]): CarrierGap[] {
   const rising = carriers.map((_, i) => i).sort((a, b) => carriers[a].offsetHz - carriers[b].offsetHz);
   return rising.slice(1).flatMap((above, i): CarrierGap[] => {
     const below = rising[i];

@@ -85,7 +85,7 @@ export function measureMask(
 }
 
 /** Level of one place of the measuring filter. */
-export function levelIn(spectrum: PowerSpectrum, centreHz: number, bandwidthHz: number, unitDbm: number): number {
+function levelIn(spectrum: PowerSpectrum, centreHz: number, bandwidthHz: number, unitDbm: number): number {
   return unitDbm + powerRatioToDb(bandPower(spectrum, centreHz, bandwidthHz));
 }
 

@@ -32,7 +32,7 @@ export interface SymbolGrid {
 }
 
 /** rms error of each column (subcarrier), percent of the whole reference's rms. Shape [columnCount]. */
-export function errorByColumn({ equalized, ideal, columnCount }: SymbolGrid): Samples {
+function errorByColumn({ equalized, ideal, columnCount }: SymbolGrid): Samples {
   const sums = new Float64Array(columnCount);
   for (let i = 0, column = 0; i < ideal.re.length; i++) {
     const re = equalized.re[i] - ideal.re[i];
@@ -71,7 +71,7 @@ function toPercent(power: Samples, reference: number): Samples {
 const MOST_POINTS = 4000;
 
 /** Rows that share a point of the curve over symbols. */
-export function rowsPerPointOf(rowCount: number): number {
+function rowsPerPointOf(rowCount: number): number {
   return Math.max(1, Math.ceil(rowCount / MOST_POINTS));
 }
 

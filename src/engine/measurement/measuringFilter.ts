@@ -16,7 +16,7 @@ export interface MeasuringFilter {
 }
 
 /** Roll-off α of the UTRA receive filter. */
-export const RRC_ROLL_OFF = 0.22;
+const RRC_ROLL_OFF = 0.22;
 
 /** Width of the band in which the filter lets anything through. */
 export function filterSpanHz({ kind, bandwidthHz }: MeasuringFilter): number {

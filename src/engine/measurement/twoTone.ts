@@ -11,7 +11,7 @@ import { lineAmplitude } from '../dsp/lineAmplitude.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 
 /** Orders read, where their products lie inside the record's band. */
-export const PRODUCT_ORDERS: readonly number[] = [3, 5, 7];
+const PRODUCT_ORDERS: readonly number[] = [3, 5, 7];
 const SIDES: readonly Side[] = ['lower', 'upper'];
 
 /** A tone this far from a whole number of cycles was not made by our generator. */

@@ -47,7 +47,7 @@ export function geometryOf(carrier: CarrierSettings, band: Band, layout: RecordL
 }
 
 /** What all kinds share, with nothing of any kind. */
-export function plainGeometry(carrier: CarrierSettings, band: Band, label: string): CarrierGeometry {
+function plainGeometry(carrier: CarrierSettings, band: Band, label: string): CarrierGeometry {
   return {
     kind: carrier.kind,
     label,

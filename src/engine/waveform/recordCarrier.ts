@@ -152,7 +152,7 @@ export function recordWidths(
 }
 
 /** Middle of the band in the record's own frequency; the carrier's offset is where it goes. */
-export function recordCentreHz(record: SuppliedRecord): number {
+function recordCentreHz(record: SuppliedRecord): number {
   const { occupied } = factsOf(record);
   return occupied === null ? 0 : middleOf(occupied);
 }
