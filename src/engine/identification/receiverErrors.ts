@@ -7,7 +7,7 @@
 // Schenk 2008, "RF Imperfections in High-rate Wireless Systems", chapter 5 (from memory).
 import type { SampleWindow } from '../basis/gram.ts';
 import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
-import { type Complex, type ComplexSignal, zeros } from '../dsp/complex.ts';
+import { type Complex, type ComplexSignal, meanPower, zeros } from '../dsp/complex.ts';
 import { solveByQr } from '../dsp/leastSquares.ts';
 import { fitOver } from './partEquations.ts';
 import { gather } from './samplePart.ts';
@@ -22,6 +22,8 @@ export interface ReceiverErrors {
 export const NO_RECEIVER_ERRORS: ReceiverErrors = { image: { re: 0, im: 0 }, leak: { re: 0, im: 0 } };
 
 const TURNS = 4;
+/** −160 dB: below every receiver's noise. */
+const SETTLED_RATIO = 1e-8;
 
 /** a and b of `observed` over the windows, when `output` is what the amplifier gave. */
 export function estimateReceiverErrors(
@@ -82,7 +84,16 @@ export function separateReceiverErrors(
     if (coefficients === null) return null;
     const output = applyBasis(structure, coefficients, drive);
     const errors = estimateReceiverErrors(output, observed, windows);
+    const isSettled = separated !== null && distance(separated.errors, errors, output) < SETTLED_RATIO;
     separated = { errors, clean: removeReceiverErrors(observed, output, errors), output };
+    if (isSettled) break;
   }
   return separated;
+}
+
+/** How far two readings are apart, over the output's rms: what a change of them would do to the observation. */
+function distance(a: ReceiverErrors, b: ReceiverErrors, output: ComplexSignal): number {
+  const image = Math.hypot(a.image.re - b.image.re, a.image.im - b.image.im);
+  const leak = Math.hypot(a.leak.re - b.leak.re, a.leak.im - b.leak.im);
+  return image + leak / Math.sqrt(meanPower(output));
 }
