@@ -106,7 +106,9 @@ function widestLevel(curves: readonly XyCurve[]): number {
 
 /** Received symbols of one output against their ideal places. */
 export function constellationModel(trace: ConstellationTrace, name: 'uncorrected' | 'corrected'): XyModel {
-  const extent = 1.25 * Math.max(...trace.idealRe.map(Math.abs), ...trace.idealIm.map(Math.abs), 0.1);
+  // Room about the outermost points: few points lie wide apart, and so do the clouds about them.
+  const outermost = Math.max(...trace.idealRe.map(Math.abs), ...trace.idealIm.map(Math.abs), 0.1);
+  const extent = outermost + Math.max(0.25 * outermost, 0.35);
   const style = TRACE_STYLES[name];
   const dots: XyDots[] = [
     { variable: '--ink', opacity: 0.7, size: 2, shape: 'cross', x: trace.idealRe, y: trace.idealIm },

@@ -150,7 +150,7 @@ export class Exceedance extends LitElement {
       </p>
       <kp-xy-plot .model=${this.#model}></kp-xy-plot>
       <p class="condition">${recordCondition(report)}; envelope power over its mean (CCDF)</p>
-      <div class="scroll-x">${this.#ledger(report)}</div>
+      <div class="scroll-x" tabindex="0" role="region" aria-label="Largest peak of each stage">${this.#ledger(report)}</div>
       <kp-warnings .warnings=${warningsAt('peaks', report.warnings, this.detail)}></kp-warnings>
       <details>
         <summary>Crest factors as a table</summary>
