@@ -19,14 +19,14 @@ export interface ReceiverErrors {
   readonly leak: Complex;
 }
 
-export const NO_RECEIVER_ERRORS: ReceiverErrors = { image: { re: 0, im: 0 }, leak: { re: 0, im: 0 } };
+const NO_RECEIVER_ERRORS: ReceiverErrors = { image: { re: 0, im: 0 }, leak: { re: 0, im: 0 } };
 
 const TURNS = 4;
 /** −160 dB: below every receiver's noise. */
 const SETTLED_RATIO = 1e-8;
 
 /** a and b of `observed` over the windows, when `output` is what the amplifier gave. */
-export function estimateReceiverErrors(
+function estimateReceiverErrors(
   output: ComplexSignal,
   observed: ComplexSignal,
   windows: readonly SampleWindow[],
