@@ -76,12 +76,20 @@ export function measureMask(
     levelDbm,
     limitDbm: point.limitDbm,
     measuringBandwidthHz: point.measuringBandwidthHz,
-    spreadDb: ratioSpreadDb(spectrum, (run) => bandPower(run, point.centreHz, point.measuringBandwidthHz)),
+    // Against each run's own power: a burst pattern gates the runs, which says nothing about the level while on.
+    spreadDb: ratioSpreadDb(
+      spectrum,
+      (run) => bandPower(run, point.centreHz, point.measuringBandwidthHz) / totalOf(run),
+    ),
     limitedBy: null,
     judgedToHz,
     isComplete: unresolved.length === 0 && isShown(pieces, reference, sampleRateHz),
   };
   return { reading, unresolvedBandwidthHz };
+}
+
+function totalOf({ power }: PowerSpectrum): number {
+  return power.reduce((sum, one) => sum + one, 0);
 }
 
 /** Level of one place of the measuring filter. */

@@ -57,6 +57,28 @@ function bandDeviationDb(segmentCount: number): number {
   return (10 / Math.LN10) * Math.sqrt(1 / independent);
 }
 
+/** One place of 9 MHz on either side. */
+const wideMask: MaskLimitSettings = {
+  reading: 'mask',
+  name: 'mask',
+  unit: 'dBm',
+  measuredFrom: 'channelEdge',
+  ratedPowerDbm: null,
+  pieces: [
+    {
+      fromHz: 7e6,
+      toHz: 7e6,
+      startLevel: 0,
+      endLevel: 0,
+      measuringBandwidthHz: 9e6,
+      atMostDbm: null,
+      atLeastDbm: null,
+    },
+  ],
+  source: 'own limit',
+  status: 'own',
+};
+
 describe('spreadDb (product.md F31, pitfall P33)', () => {
   // Source: sampling theory: the deviation of 60 records is known to 1/√118 = 9 %; three of these either way, and as much
   // again for the mean of the stated ones. Half-overlapped segments under this window share 4 % of their amplitude.
@@ -86,24 +108,33 @@ describe('spreadDb (product.md F31, pitfall P33)', () => {
   test('a slot and a mask state it as well', () => {
     const slot = { name: 'slot', centreHz: 12e6, bandwidthHz: 9e6, referenceCarriers: [] };
     const slotCarriers = [{ ...carriers[0], notch: null, singleCarrier: null }];
-    const place = { fromHz: 7e6, toHz: 7e6, startLevel: 0, endLevel: 0, measuringBandwidthHz: 9e6 };
-    const mask: MaskLimitSettings = {
-      reading: 'mask',
-      name: 'mask',
-      unit: 'dBm',
-      measuredFrom: 'channelEdge',
-      ratedPowerDbm: null,
-      pieces: [{ ...place, atMostDbm: null, atLeastDbm: null }],
-      source: 'own limit',
-      status: 'own',
-    };
     const stated = spectra(16, 0).map((spectrum) => {
-      const { reading } = measureMask(spectrum, SAMPLE_RATE_HZ, carriers, mask, { unitDbm: 0, meanDbm: 0 });
+      const { reading } = measureMask(spectrum, SAMPLE_RATE_HZ, carriers, wideMask, { unitDbm: 0, meanDbm: 0 });
       const [inSlot] = measureSlots(spectrum, SAMPLE_RATE_HZ, slotCarriers, [slot]);
       return { slot: inSlot.spreadDb ?? Number.NaN, mask: reading?.spreadDb ?? Number.NaN };
     });
     const expected = bandDeviationDb(16);
     expect(mean(stated.map((one) => one.slot)) / (expected * Math.SQRT2)).toBeCloseTo(1, 1);
-    expect(mean(stated.map((one) => one.mask)) / expected).toBeCloseTo(1, 1);
+    // The level is one against the whole power, of which the band is a share: √(1 − 9/122.88).
+    expect(mean(stated.map((one) => one.mask)) / (expected * Math.sqrt(1 - 9 / 122.88))).toBeCloseTo(1, 1);
+  });
+
+  test('a burst pattern that gates runs of segments does not count as scatter', () => {
+    const gated = noise(SEGMENT * 64, 1);
+    for (let n = 0; n < gated.re.length; n++) {
+      const share = Math.floor(n / SEGMENT / 8) % 2 === 0 ? 1 : 0.1;
+      gated.re[n] *= share;
+      gated.im[n] *= share;
+    }
+    const spectrum = estimateSpectrum(gated, {
+      sampleRateHz: SAMPLE_RATE_HZ,
+      method: 'segments',
+      window: 'blackmanHarris',
+      segmentLength: SEGMENT,
+      overlapRatio: 0,
+    });
+    const { reading } = measureMask(spectrum, SAMPLE_RATE_HZ, carriers, wideMask, { unitDbm: 0, meanDbm: 0 });
+    // 64 segments: half the deviation of 16. Gating alone would be 4.34 dB/√32 = 0.8 dB.
+    expect(reading?.spreadDb ?? Number.NaN).toBeLessThan(bandDeviationDb(16));
   });
 });
