@@ -12,6 +12,7 @@ import { measure } from './commands/measure.ts';
 import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
+import { sheet } from './commands/sheet.ts';
 import { wave } from './commands/wave.ts';
 import { LIMITS_TEXT } from './input/limitSet.ts';
 import { collect, parseBand, parseCount, parseDb, parseFrequency, parseLevel, parsePower } from './input/quantities.ts';
@@ -121,6 +122,12 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
     .option('--mean <dBfs>', 'mean power of the samples; 0 dBfs is |x| = 1', parseLevel, 0)
     .option('--out <NAME>', 'name of the record (default: SCENARIO-judging here)')
     .action((name, options) => done(wave(session, name, options)));
+  scenarioCommand(program, 'sheet', 'what the amplifier reads by CW and two tones, beside its data sheet')
+    .option('--polynomial <FILE>', 'write the model as a memory polynomial, which amplify and scenarios take')
+    .option('--order-limit <number>', 'its highest order, 9 by default', parseCount)
+    .option('--memory-depth <samples>', 'its delays at the scenario’s rate, 4 by default', parseCount)
+    .option('--json', 'print the readings as JSON')
+    .action((name, options) => done(sheet(session, name, options)));
 }
 
 function addRecordCommands(program: Command, session: Session, done: Action): void {

@@ -33,6 +33,7 @@ export {
   type RecordInput,
 } from './simulation/measureRecord.ts';
 export { beginRecord, type FirstReading, type SecondReading } from './simulation/measureStream.ts';
+export { type AmplifierReading, type PolynomialWish, readAmplifier } from './simulation/readAmplifier.ts';
 export type { MeasureOutcome, RecordReport } from './simulation/recordReport.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';
 export { type RunOptions, type RunOutcome, runScenario } from './simulation/runScenario.ts';

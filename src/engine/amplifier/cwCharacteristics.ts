@@ -37,6 +37,8 @@ const STEPS_PER_DB = 20;
 const BISECTIONS = 60;
 /** A model scaled by its own peak reaches |y| = 1 there up to rounding. */
 const ROUNDING = 1e-12;
+/** A drive held where a compression is reached has it up to rounding. */
+const COMPRESSION_ROUNDING_DB = 1e-9;
 
 /** Sweeps a constant drive up to `maximumDrive` (a drive ceiling; the drive range, where the model has a smaller one). */
 export function cwCharacteristics(
@@ -63,7 +65,11 @@ export function cwCharacteristics(
   const peak = largestOnInterval((db) => outputOf(driveOf(db)), startDb, 0);
   const saturationDb = firstCrossing((db) => outputOf(driveOf(db)) - 1 + ROUNDING, startDb, peak.at);
   const atCompression = (compressionDb: number): CwPoint | null => {
-    const db = firstCrossing((at) => pointAt(driveOf(at)).compressionDb - compressionDb, startDb, 0);
+    const db = firstCrossing(
+      (at) => pointAt(driveOf(at)).compressionDb - compressionDb + COMPRESSION_ROUNDING_DB,
+      startDb,
+      0,
+    );
     return db === null ? null : pointAt(driveOf(db));
   };
   const oneDb = atCompression(1);

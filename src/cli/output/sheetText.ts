@@ -1,0 +1,41 @@
+// An amplifier read back, as text: the sheet's figures first, then what CW and two tones show, then the polynomial.
+import {
+  formatConditionNumber,
+  formatFixed,
+  formatQuantity,
+  formatSignificant,
+} from '../../../shared/format/numbers.ts';
+import { READ_BACK_HEADINGS, readBackRows, sheetRows } from '../../../shared/reports/readBackRows.ts';
+import type { AmplifierReading } from '../../engine/index.ts';
+import { formatLines, wrap } from './table.ts';
+
+type Read = Extract<AmplifierReading, { kind: 'amplifier' }>;
+
+export function sheetText({ label, readBack, outputBound, driveRange, polynomial }: Read): string {
+  const bound =
+    outputBound === null
+      ? 'not bounded'
+      : `at most ${formatQuantity(20 * Math.log10(outputBound), 'dB', 2)} re saturated power`;
+  const range = driveRange === null ? 'any drive' : `drive held at ${formatSignificant(driveRange, 4)} of the knee’s`;
+  const parts = [
+    `${label}\n${wrap(`Gain ${formatQuantity(readBack.gainDb, 'dB', 2)}; output ${bound}, ${range}.`)}\n`,
+    ...(readBack.sheet.length === 0
+      ? []
+      : [`Data sheet, beside what the model reads\n${formatLines(sheetRows(readBack.sheet), '  ')}`]),
+    `CW and two tones\n${formatLines([[...READ_BACK_HEADINGS], ...readBackRows(readBack)], '  ')}`,
+    ...(polynomial === null ? [] : [polynomialPart(polynomial)]),
+  ];
+  return parts.join('\n');
+}
+
+function polynomialPart({
+  settings,
+  fitNmseDb,
+  heldOutNmseDb,
+  driveRange,
+  conditionNumber,
+}: NonNullable<Read['polynomial']>): string {
+  const { nonlinearOrders, memoryDepth } = settings;
+  const error = `error ${formatFixed(fitNmseDb, 1)} dB on what it was fitted to, ${formatFixed(heldOutNmseDb, 1)} dB held out`;
+  return `${wrap(`As a memory polynomial, orders 1 to ${nonlinearOrders.at(-1)} odd, memory ${memoryDepth}: ${error}; drive range ${formatSignificant(driveRange, 4)}; condition number ${formatConditionNumber(conditionNumber)}.`)}\n`;
+}

@@ -1,0 +1,63 @@
+// The amplifier of a scenario by itself: its sheet read back, and the model said again as a memory polynomial.
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
+import type { AmplifierReadBack } from '../../../shared/schema/readBack.ts';
+import { asMemoryPolynomial, FIT_SAMPLES, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
+import { createAmplifier } from '../amplifier/model.ts';
+import { readBackAmplifier } from '../amplifier/readBack.ts';
+import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
+import { checkScenario } from './checkScenario.ts';
+
+/** Orders 1, 3, … up to the highest, times the delays. */
+export interface PolynomialWish {
+  readonly highestOrder: number;
+  readonly memoryDepth: number;
+}
+
+export type AmplifierReading =
+  | {
+      readonly kind: 'amplifier';
+      readonly label: string;
+      readonly readBack: AmplifierReadBack;
+      /** |y| never exceeds it; null without a guard, or when resampling may overshoot it. */
+      readonly outputBound: number | null;
+      readonly driveRange: number | null;
+      /** Null when none was asked for. */
+      readonly polynomial: PolynomialFit | null;
+      readonly warnings: readonly Warning[];
+    }
+  | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
+
+/** Reads the amplifier of a scenario by CW and two tones; fits a polynomial at the scenario's rate and band when asked. */
+export function readAmplifier(
+  input: unknown,
+  records: RecordStore = NO_RECORDS,
+  wish: PolynomialWish | null = null,
+): AmplifierReading {
+  const checked = checkScenario(input, records);
+  if (checked.kind === 'invalid') return checked;
+  const { scenario, waveform, amplifier, warnings } = checked.setup;
+  const { sampleRateHz } = waveform;
+  const common = {
+    kind: 'amplifier',
+    label: amplifier.label,
+    readBack: readBackAmplifier(amplifier, scenario.amplifier),
+    outputBound: amplifier.outputBound,
+    driveRange: amplifier.driveRange,
+    warnings,
+  } as const;
+  if (wish === null) return { ...common, polynomial: null };
+  const { model, saturatedPowerDbm } = scenario.amplifier;
+  const outcome = createAmplifier(model, { sampleRateHz, sampleCount: FIT_SAMPLES, saturatedPowerDbm });
+  if (outcome.kind === 'invalid') return outcome;
+  const edges = waveform.carriers.map(({ geometry }) => Math.abs(geometry.offsetHz) + geometry.occupiedBandwidthHz / 2);
+  const polynomial = asMemoryPolynomial(outcome.model, {
+    nonlinearOrders: Array.from({ length: Math.ceil(wish.highestOrder / 2) }, (_, i) => 2 * i + 1),
+    memoryDepth: wish.memoryDepth,
+    sampleRateHz,
+    bandwidthHz: 2 * Math.max(...edges),
+  });
+  if (polynomial !== null) return { ...common, polynomial };
+  const remedy = 'ask for fewer delays or a lower order';
+  const rule = 'must have terms that can be told apart at this rate and band';
+  return { kind: 'invalid', issues: [{ path: 'polynomial', rule, value: JSON.stringify(wish), remedy }] };
+}

@@ -1,0 +1,93 @@
+// `sheet`: figures read back beside those stated, and a polynomial file that `amplify` takes.
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, expect, test } from 'vitest';
+import { runProgram } from '../../src/cli/program.ts';
+import type { Session } from '../../src/cli/session.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'kneepoint-sheet-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+async function run(...args: string[]) {
+  let [out, err] = ['', ''];
+  const session: Session = {
+    stdout: (text) => {
+      out += text;
+    },
+    stderr: (text) => {
+      err += text;
+    },
+    isTerminal: false,
+    columns: 80,
+    folder,
+    readStdin: () => '',
+    untilInterrupted: () => new Promise(() => {}),
+  };
+  const code = await runProgram(args, session);
+  // Thin spaces stand between figures and units.
+  return { code, out: out.replaceAll('\u2009', ' '), err };
+}
+
+const scenario = {
+  title: 'Sheet of a driver',
+  waveform: { carriers: [{ kind: 'ofdm', channelBandwidthHz: 10e6, modulation: '64QAM' }] },
+  amplifier: {
+    saturatedPowerDbm: 45.5,
+    gainDb: 36,
+    model: {
+      kind: 'dataSheet',
+      saturationCompressionDb: 3,
+      outputAtOneDbCompressionDbm: 44,
+      outputInterceptDbm: 54,
+      amPmDeg: 8,
+      memorySpanS: 30e-9,
+      memoryBelowSignalDb: 35,
+    },
+  },
+  operatingPoint: { outputBackoffDb: 8 },
+};
+writeFileSync(join(folder, 'driver.json'), JSON.stringify(scenario));
+
+test('stated and read stand side by side, all met; JSON holds the same', async () => {
+  const { code, out } = await run('sheet', 'driver.json');
+  expect(code).toBe(0);
+  expect(out).toContain('saturated power at 3 dB of compression');
+  for (const line of [
+    /✓ met +output at 1 dB compression +44\.00 dBm +reads 4[34]\.\d\d dBm +within 0\.10 dB$/m,
+    /✓ met +third-order output intercept +54\.00 dBm/,
+    /✓ met +AM\/PM at 0 dB output back-off +8\.00°/,
+    / 1 dB compression +44\.\d\d dBm +9\.\d\d dBm +1\.00 dB/,
+    / 3 dB compression +45\.50 dBm +12\.50 dBm +3\.00 dB +8\.0°/,
+  ]) {
+    expect(out).toMatch(line);
+  }
+  expect(out).not.toContain('missed');
+  const json = JSON.parse((await run('sheet', 'driver.json', '--json')).out);
+  expect(json.amplifier.readBack.sheet).toHaveLength(6);
+  expect(Math.abs(json.amplifier.readBack.intercept.outputDbm - 54)).toBeLessThan(0.3);
+});
+
+test('a contradiction is told with both figures and ends with 2', async () => {
+  const { code, err } = await run('sheet', 'driver.json', '--set', 'amplifier.model.outputAtOneDbCompressionDbm=46.5');
+  expect(code).toBe(2);
+  expect(err).toMatch(/outputAtOneDbCompressionDbm must lie below the saturated power .* 1\.00 dB above/s);
+});
+
+test('the polynomial is written with its error and range, and passes a record', async () => {
+  const { code, out } = await run('sheet', 'driver.json', '--polynomial', 'driver-polynomial.json');
+  expect(code).toBe(0);
+  const heldOut = Number(/, −?-?([\d.]+) dB held out|([\d.]+) dB\s+held\s+out/.exec(out)?.slice(1).find(Boolean));
+  expect(heldOut).toBeGreaterThan(35);
+  const written = JSON.parse(readFileSync(join(folder, 'driver-polynomial.json'), 'utf8'));
+  expect([written.kind, written.nonlinearOrders, written.memoryDepth]).toEqual([
+    'memoryPolynomial',
+    [1, 3, 5, 7, 9],
+    4,
+  ]);
+  expect(written.driveRange).toBeCloseTo(10 ** (3 / 20), 9);
+  expect((await run('wave', 'driver.json', '--mean', '-9', '--out', 'drive')).code).toBe(0);
+  const amplified = await run('amplify', 'drive', '--with', 'driver-polynomial.json');
+  expect(amplified.err).toContain('Memory polynomial, order 9, memory depth 4');
+  expect(amplified.code).toBe(0);
+});
