@@ -50,6 +50,11 @@ describe('the planes of the chain', () => {
     expect(antennaPowerDbm(0.1, fortyWatt)).toBeCloseTo(wToDbm(4) - 0.8, 12);
   });
 
+  // PW-08: 0.8 dB of loss leave 33.27055084 W of 40 W; 10^(−x/10), elementary.
+  test('PW-08', () => {
+    expect(Math.abs(dbmToW(antennaPowerDbm(1, fortyWatt) ?? 0) - 33.27055084)).toBeLessThan(1e-6);
+  });
+
   test('the drive is the output of the small-signal gain, less that gain in dB', () => {
     // |x|² = 1e-4 with gain 1.05 at 36 dB: −40 dB + 0.42 dB under saturation at the output, 36 dB less at the input.
     const g = { re: 0, im: 1.05 };
