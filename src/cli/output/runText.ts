@@ -2,6 +2,7 @@
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { readBackText } from '../../../shared/reports/readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
@@ -15,6 +16,7 @@ export function runText(report: Report): string {
     ...(report.equalPower ? [] : [`${wrap(unequalPowerText(report))}\n`]),
     formatTable(headings, rows),
     [...notes, `${estimatorCondition(report.traces.conditions)}.`].map((note) => `${wrap(note)}\n`).join(''),
+    `${wrap(readBackText(report.amplifier.readBack))}\n`,
     ...(report.verdicts.length === 0 ? [] : [`Limits, at the antenna port\n${verdictLines(report.verdicts)}`]),
     `What bounds the first channel’s ACLR, worse side\n${floorLines(report.floors)}`,
     ...(report.learning === null ? [] : [`${wrap(learningText(report))}\n`]),
