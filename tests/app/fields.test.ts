@@ -17,7 +17,8 @@ describe('what the schema says of a field', () => {
   test('every leaf of every preset is described, except kinds, complex coefficients and groups that are left out', () => {
     for (const name of ['quarry-link', 'paper-bench']) {
       const paths = leaves(parsed(preset(name))).filter(
-        (path) => !/(^|\.)(kind|format|reading|re|im|notch|burst|slowStates)$/.test(path) && path !== 'measurement.channels',
+        (path) =>
+          !/(^|\.)(kind|format|reading|re|im|notch|burst|slowStates)$/.test(path) && path !== 'measurement.channels',
       );
       expect(paths.length).toBeGreaterThan(25);
       for (const path of paths) expect(describeField(path).label, path).not.toBe('');
