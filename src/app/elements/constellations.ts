@@ -1,5 +1,6 @@
 // EVM of one carrier: constellations of both outputs, EVM over subcarriers and over symbols.
 import { css, html, LitElement, nothing } from 'lit';
+import { evmCondition } from '../../../shared/format/measurementWords.ts';
 import { formatFixed, formatQuantity, NO_READING } from '../../../shared/format/numbers.ts';
 import type { EvmReading, Report } from '../../../shared/schema/report.ts';
 import type { RunDetail } from '../../worker/client.ts';
@@ -7,7 +8,6 @@ import { type EvmView, evmCarriers, evmModel, evmSeries, evmTraceOf } from '../c
 import { TRACE_STYLES } from '../charts/traceStyles.ts';
 import { constellationModel } from '../charts/xyModels.ts';
 import type { XyModel } from '../charts/xyPlot.ts';
-import { evmCondition } from '../format/readingRows.ts';
 import { baseStyles, controlStyles, tableStyles } from '../styles/shared.ts';
 import { warningsAt } from './warningPlaces.ts';
 import '../charts/xyPlot.ts';

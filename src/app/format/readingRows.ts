@@ -1,22 +1,14 @@
 // Every reading of a report as rows under uncorrected, corrected, ideal limiter and the waveform itself. Chooses, orders and
 // words; every figure is the report's.
-import { EQUALIZER_NAMES, REFERENCE_NAMES } from '../../../shared/format/measurementWords.ts';
+import { evmCondition } from '../../../shared/format/measurementWords.ts';
 import {
   formatEngineering,
   formatFixed,
   formatOffset,
   formatProbability,
-  formatQuantity,
   NO_READING,
 } from '../../../shared/format/numbers.ts';
-import type {
-  AclrReading,
-  EvmReading,
-  FloorName,
-  OutputReport,
-  PaprPoint,
-  Report,
-} from '../../../shared/schema/report.ts';
+import type { AclrReading, FloorName, OutputReport, PaprPoint, Report } from '../../../shared/schema/report.ts';
 import type { DefinitionName } from './terms.ts';
 import { channelName, FLOOR_NAMES } from './verdicts.ts';
 
@@ -221,20 +213,6 @@ function toneGroup(report: Report): ReadingGroup {
   }));
   const condition = `tones ${formatEngineering(twoTone.toneSpacingHz, 'Hz', 4)} apart; powers of one tone, products against the tone of their side`;
   return { name: 'tones', title: 'Two tones', rows: [...tones, ...products], condition };
-}
-
-const WINDOW_WORDS: Readonly<Record<EvmReading['windowPosition'], string>> = {
-  centre: 'window in the middle of the prefix',
-  early: 'worse of the standard’s two windows: the early one',
-  late: 'worse of the standard’s two windows: the late one',
-  matchedFilter: 'after the matched filter',
-};
-
-/** "one complex gain, 24 symbols, …": how one carrier's EVM was read. */
-export function evmCondition({ equalizer, windowPosition, symbolCount, biasRatio, reference }: EvmReading): string {
-  const bias =
-    biasRatio > 0.9995 ? '' : `; the equalizer shows ${formatQuantity(100 * biasRatio, '%')} of the true EVM`;
-  return `${EQUALIZER_NAMES[equalizer]}, ${symbolCount} symbols, ${WINDOW_WORDS[windowPosition]}, against ${REFERENCE_NAMES[reference]}${bias}`;
 }
 
 function evmGroup(report: Report): ReadingGroup {

@@ -100,7 +100,7 @@ function notWholeIssue(modelRateHz: number, record: AmplifierRecord, wanted: num
     path: RATE_PATH,
     rule,
     value: `${modelRateHz} (${wanted.toFixed(3)} samples)`,
-    remedy: `use a record of a multiple of ${step} samples, or a sample rate nearer the model rate`,
+    remedy: `set waveform.sampleRateHz to the model rate, or use a record of a multiple of ${step} samples`,
   };
 }
 

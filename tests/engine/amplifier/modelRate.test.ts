@@ -137,7 +137,9 @@ describe('rates that do not fit are refused with the remedy', () => {
   test('without symbols it names the sample count', () => {
     const [issue] = issuesOf(published, { sampleRateHz: rateHz, sampleCount: 2 ** 16 });
     expect(issue.path).toBe('amplifier.model.modelRateHz');
-    expect(issue.remedy).toMatch(/^use a record of a multiple of 384 samples/);
+    expect(issue.remedy).toMatch(
+      /^set waveform.sampleRateHz to the model rate, or use a record of a multiple of 384 samples/,
+    );
   });
 
   test('a ratio that is none says so', () => {

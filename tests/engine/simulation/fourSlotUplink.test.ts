@@ -92,8 +92,10 @@ describe('Four-Slot Uplink', () => {
 
   // Source: scenarios.md: 12 dB without correction, under 6 dB with.
   test('the ladder finds about 12 dB without correction and 6 dB or less with it', () => {
+    // A quarter of the record moves the crossings by some hundredths of a dB.
+    const shorter = { ...fourSlotUplink, waveform: { ...fourSlotUplink.waveform, sampleCount: 2 ** 16 } };
     const question = { kind: 'ladder', outputBackoff: { fromDb: 5, toDb: 13, stepDb: 4 } };
-    const result = resultOf(completeStudy({ scenario: fourSlotUplink, question }, engineRunner()), 'ladder');
+    const result = resultOf(completeStudy({ scenario: shorter, question }, engineRunner()), 'ladder');
     const needed = (subject: string) =>
       result.crossings.find(({ of, limit }) => of === subject && limit === 'all limits')?.outputBackoffDb ?? Number.NaN;
     expect(Math.abs(needed('uncorrected') - 12)).toBeLessThan(0.5);
