@@ -1,6 +1,6 @@
 // What identifying an amplifier from a pair of records reports. Plain data: printed as JSON, shown on the page.
 import type { Warning } from './issue.ts';
-import type { Side } from './report.ts';
+import type { AmAmAmPmTrace, Side, SpectrumTrace } from './report.ts';
 
 /** Orders 1 … of the terms x[n−l]·|x[n−l]|^(k−1), and which cross terms x[n−l]·|x[n−l−m]|^(k−1). */
 export interface IdentifiedStructure {
@@ -115,4 +115,25 @@ export interface ValidationReading {
   readonly alignment: PairReading;
   readonly heldSampleRatio: number;
   readonly aclr: readonly PredictedAclr[];
+}
+
+/** What the pictures of an identification are drawn from. */
+export interface IdentificationTraces {
+  /** Mean power in the resolution bandwidth over the aligned observation's mean power, dB, on one frequency axis. */
+  readonly spectra: {
+    /** Aligned, without the receiver's leak and image. */
+    readonly observed: SpectrumTrace;
+    readonly predicted: SpectrumTrace;
+    /** Observed minus predicted: what the model does not explain. */
+    readonly residual: SpectrumTrace;
+  };
+  readonly resolutionBandwidthHz: number;
+  /** Gain and phase of single samples against drive level; drive in dB re the largest of the record. */
+  readonly loops: {
+    /** Before any alignment but one complex gain. */
+    readonly asRecorded: AmAmAmPmTrace;
+    readonly aligned: AmAmAmPmTrace;
+    /** The model on the same drive: what width is memory. */
+    readonly predicted: AmAmAmPmTrace;
+  };
 }
