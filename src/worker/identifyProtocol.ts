@@ -18,7 +18,7 @@ export interface IdentifyRequest extends RecordPairSource {
     readonly highestOrder?: number;
     readonly memoryDepth?: number;
     readonly crossReachSamples?: number;
-    readonly meanOutputDbm?: number | null;
+    readonly outputPowerDbm?: number | null;
     readonly saturatedPowerDbm?: number | null;
     readonly outputBackoffDb?: number | null;
   };
