@@ -94,13 +94,64 @@ describe('when runs follow', () => {
     expect(client.calls).toEqual(['run', 'stop']);
   });
 
+  test('from a change until its evaluation the answer is awaited, and what is given away waits with it', async () => {
+    const { client, store, controller, answer } = setUp();
+    answer(8, 8, 'for eight');
+    controller.open('spread');
+    await vi.runAllTimersAsync();
+    let arrive = () => {};
+    client.evaluate = () => new Promise((resolve) => (arrive = () => resolve(client.evaluations.at(-1))));
+    answer(3, 3, 'for three');
+    controller.ask({ seedCount: 3 });
+    expect(store.state).toMatchObject({ isAwaited: true, reports: { spread: { answer: 'for eight' } } });
+    const taken: unknown[] = [];
+    void controller.evaluated().then((report) => taken.push(report?.answer));
+    await vi.runAllTimersAsync();
+    expect(taken).toEqual([]);
+    // An answer to a question that has changed again is not the one that is awaited.
+    const late = arrive;
+    controller.ask({ seedCount: 4 });
+    late();
+    await vi.runAllTimersAsync();
+    expect(taken).toEqual([]);
+    expect(store.state.isAwaited).toBe(true);
+    answer(4, 4, 'for four');
+    arrive();
+    await vi.runAllTimersAsync();
+    expect(taken).toEqual(['for four']);
+    expect(store.state).toMatchObject({
+      isAwaited: false,
+      isRunning: false,
+      reports: { spread: { answer: 'for four' } },
+    });
+  });
+
+  test('stopped before the first evaluation: it is made all the same, and no run follows', async () => {
+    const { client, store, controller, answer } = setUp();
+    answer(0, 8, 'nothing yet');
+    client.run = async () => {
+      client.calls.push('run');
+      return 'stopped';
+    };
+    controller.open('spread');
+    controller.stop();
+    await vi.runAllTimersAsync();
+    expect(store.state).toMatchObject({
+      isAwaited: false,
+      isRunning: false,
+      progress: { doneCount: 0, neededCount: 8 },
+    });
+    expect(client.calls.filter((call) => call === 'run')).toHaveLength(1);
+  });
+
   test('what the engine refuses is told and stops the runs', async () => {
     const { client, store, controller } = setUp();
     const issue = { path: 'question.seedCount', rule: 'must be a whole number', value: '0.5', remedy: 'write 2' };
     client.evaluations.push({ kind: 'invalid', issues: [issue] });
     controller.ask({ stepDb: -1 });
     await vi.runAllTimersAsync();
-    expect(store.state.issues).toEqual([issue]);
+    expect(store.state).toMatchObject({ issues: [issue], isAwaited: false });
+    expect(await controller.evaluated()).toBeNull();
     expect(client.calls).toEqual(['stop']);
   });
 });

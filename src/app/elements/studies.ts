@@ -109,15 +109,22 @@ export class Studies extends LitElement {
     return this.door === 'worth' && result.kind === 'ladder' ? worthText(result, report.complete) : report.answer;
   }
 
+  /** Gives away what is asked now, not the answer before; only a scenario of which nothing is known leaves that one. */
   async #export(form: StudyExport): Promise<void> {
+    const [{ exportStudy }, evaluated] = await Promise.all([
+      import('../state/studyExports.ts'),
+      this.#controller?.evaluated() ?? null,
+    ]);
     const state = this.#store?.state;
-    const report = state?.reports[state.kind];
-    if (report === undefined) {
-      this.message = 'there is nothing to take yet';
+    const shown = state?.reports[state.kind];
+    if (evaluated === null || shown === undefined || state === undefined) {
+      this.message = 'there is nothing to take: this question has no answer';
       return;
     }
-    const { exportStudy } = await import('../state/studyExports.ts');
-    this.message = exportStudy(form, report, this.#client.known);
+    // A study is a question, whatever is known of it.
+    const done = exportStudy(form, form === 'study' ? evaluated : shown, this.#client.known);
+    const isOfBefore = state.isStale && form !== 'study' && form !== 'outcomes';
+    this.message = isOfBefore ? `${done}; it answers the scenario before the change` : done;
   }
 
   async #bring(text: string): Promise<void> {
@@ -171,9 +178,11 @@ export class Studies extends LitElement {
     const state = this.#store?.state;
     if (state === undefined || this.door === 'run') return nothing;
     const report = state.reports[state.kind] ?? null;
+    const { isRunning, isAwaited, isStale, issues } = state;
+    const age = isStale || issues.length > 0 ? 'stale' : isAwaited ? 'awaited' : '';
     return html`<section
       aria-label=${DOOR_TEXTS[this.door]}
-      aria-busy=${state.isRunning}
+      aria-busy=${isRunning || isAwaited}
       @study-run=${this.#onRun}
       @question-edit=${({ detail }: QuestionEdit) => this.#controller?.ask(detail)}
       @limit-moved=${this.#onLimit}
@@ -181,16 +190,17 @@ export class Studies extends LitElement {
       <p class="title">
         <strong>${DOOR_TEXTS[this.door]}</strong> <span>${this.scenario?.title ?? ''}</span>
       </p>
-      <p class="answer ${state.isStale ? 'stale' : ''}" aria-live="polite">
+      <p class="answer ${age}" aria-live="polite">
         ${report === null ? 'The first figures are on their way.' : this.#answer(report)}
       </p>
       ${this.#banners(state)}
       <kp-run-bar
+        class=${isAwaited ? 'awaited' : ''}
         .progress=${state.progress}
         .isRunning=${state.isRunning}
         .workerCount=${this.#client.workerCount}
       ></kp-run-bar>
-      <div class=${state.isStale ? 'stale' : ''}>${this.#view(state)}</div>
+      <div class=${age}>${this.#view(state)}</div>
       <kp-take-away
         .message=${this.message}
         @export-asked=${({ detail }: ExportAsked) => void this.#export(detail)}
@@ -220,8 +230,13 @@ export class Studies extends LitElement {
         font-variant-numeric: tabular-nums;
         text-wrap: pretty;
       }
-      .stale {
+      .stale,
+      .awaited {
         opacity: 0.45;
+      }
+      /* What is known is heard within a few frames; only a longer wait is worth showing. */
+      .awaited {
+        transition: opacity 0s 200ms;
       }
       .banner {
         max-width: 80ch;

@@ -4,6 +4,7 @@
 import { parseStudy } from '../../../shared/schema/parseStudy.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { QuestionKind, StudyInput } from '../../../shared/schema/study.ts';
+import type { StudyReport } from '../../../shared/schema/studyReport.ts';
 import type { StudyClient, StudyEvaluation, StudyProgress, StudyUpdate } from '../../worker/studyClient.ts';
 import type { Store } from './store.ts';
 import type { Questions, StudyState } from './studyState.ts';
@@ -17,6 +18,7 @@ export function initialStudyState(scenario: Scenario): StudyState {
     questions: defaultQuestions(scenario),
     reports: {},
     isStale: false,
+    isAwaited: false,
     issues: [],
     isRunning: false,
     progress: null,
@@ -63,6 +65,10 @@ export class StudyController {
   /** The user stopped the runs: none follow by themselves until asked for. */
   #isHeld = false;
   #timer: ReturnType<typeof setTimeout> | undefined;
+  /** Told when what is asked has been evaluated, however far it is known. */
+  readonly #waiting = new Set<() => void>();
+  /** What the newest evaluation said, even when it knows no outcome yet. */
+  #evaluated: StudyReport | null = null;
 
   constructor(store: Store<StudyState>, client: StudyClient, scenario: Scenario) {
     this.#store = store;
@@ -74,6 +80,16 @@ export class StudyController {
     const { kind, questions } = this.#store.state;
     const { title } = this.#scenario;
     return { title, scenario: this.#scenario, question: questions[kind] };
+  }
+
+  /**
+   * The report of what is asked now, as soon as it has been evaluated; null when the question cannot be answered. It may
+   * know no outcome yet.
+   */
+  async evaluated(): Promise<StudyReport | null> {
+    if (this.#store.state.isAwaited) await new Promise<void>((resolve) => this.#waiting.add(resolve));
+    const { issues, fault } = this.#store.state;
+    return issues.length > 0 || fault !== null ? null : this.#evaluated;
   }
 
   /** Opens a question; what it needs is run. */
@@ -109,6 +125,8 @@ export class StudyController {
     clearTimeout(this.#timer);
     this.#client.stop();
     this.#store.update({ isRunning: false });
+    // The evaluation that was awaited has been stopped with the runs.
+    if (this.#store.state.isAwaited) void this.#look(false);
   }
 
   /**
@@ -118,6 +136,7 @@ export class StudyController {
   async #look(isAsked: boolean): Promise<void> {
     const number = ++this.#asked;
     clearTimeout(this.#timer);
+    this.#store.update({ isAwaited: true });
     try {
       const evaluation = await this.#client.evaluate(this.study);
       if (number !== this.#asked) return;
@@ -128,6 +147,7 @@ export class StudyController {
         this.#client.stop();
         this.#store.update({ isRunning: false });
       } else if (!this.#isHeld) {
+        this.#store.update({ isRunning: true });
         this.#timer = setTimeout(() => this.run(), SETTLE_MS);
       }
     } catch (error) {
@@ -136,7 +156,7 @@ export class StudyController {
   }
 
   async #drive(number: number): Promise<void> {
-    this.#store.update({ isRunning: true, fault: null });
+    this.#store.update({ isRunning: true, isAwaited: true, fault: null });
     try {
       await this.#client.run(this.study, (update) => {
         if (number === this.#asked) this.#accept(update);
@@ -153,10 +173,12 @@ export class StudyController {
 
   #show(evaluation: StudyEvaluation, progress?: StudyProgress): void {
     if (evaluation.kind === 'invalid') {
-      this.#store.update({ issues: evaluation.issues, progress: null });
+      this.#store.update({ issues: evaluation.issues, isAwaited: false, progress: null });
+      this.#tell();
       return;
     }
     const { report } = evaluation;
+    this.#evaluated = report;
     const { kind, reports } = this.#store.state;
     // A report of nothing would wipe out one that still says something of the scenario before.
     const isEmpty = report.doneCount === 0 && report.neededCount > 0 && reports[kind] !== undefined;
@@ -164,13 +186,23 @@ export class StudyController {
       issues: [],
       fault: null,
       isStale: isEmpty,
+      isAwaited: false,
       progress: progress ?? { doneCount: report.doneCount, neededCount: report.neededCount, timeLeftS: null },
       ...(isEmpty ? {} : { reports: { ...reports, [kind]: report } }),
     });
+    this.#tell();
+  }
+
+  #tell(): void {
+    const waiting = [...this.#waiting];
+    this.#waiting.clear();
+    for (const resolve of waiting) resolve();
   }
 
   #fail(number: number, error: unknown): void {
     if (number !== this.#asked) return;
-    this.#store.update({ isRunning: false, fault: error instanceof Error ? error.message : String(error) });
+    const fault = error instanceof Error ? error.message : String(error);
+    this.#store.update({ isRunning: false, isAwaited: false, fault });
+    this.#tell();
   }
 }

@@ -13,7 +13,10 @@ export interface StudyState {
   readonly reports: Partial<Readonly<Record<QuestionKind, StudyReport>>>;
   /** The report shown answers an earlier scenario: of the present one nothing is known yet. */
   readonly isStale: boolean;
+  /** Question or scenario have changed, and what is known of them has not been heard yet. */
+  readonly isAwaited: boolean;
   readonly issues: readonly Issue[];
+  /** Runs are under way, or follow as soon as a change has settled. */
   readonly isRunning: boolean;
   /** Of the present scenario and question; null until the first evaluation. */
   readonly progress: StudyProgress | null;
