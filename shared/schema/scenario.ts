@@ -12,6 +12,7 @@ import {
 } from './amplifierCurves.ts';
 import { dataSheetSchema } from './dataSheet.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
+import { amPmStepSchema, gainBumps } from './gainShape.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
 import { waveformSchema } from './waveform.ts';
 
@@ -25,6 +26,7 @@ export type {
   SlowStatesSettings,
 } from './amplifierCurves.ts';
 export type { DataSheetSettings } from './dataSheet.ts';
+export type { AmPmStep, GainBump } from './gainShape.ts';
 export * from './measurement.ts';
 export * from './waveform.ts';
 
@@ -140,6 +142,8 @@ export const filterNonlinearityFilterSchema = v.strictObject({
     }),
     0.3,
   ),
+  gainBumps: v.optional(gainBumps, []),
+  amPmStep: v.optional(v.nullable(amPmStepSchema), null),
   outputTaps: v.optional(complexList('Output taps', 'Filter behind the nonlinearity, at the model rate.'), [
     { re: 1, im: 0 },
   ]),

@@ -4,10 +4,11 @@
 //   v = x ⋆ inputTaps
 //   e = one-pole average of min(|v|², 4), pole a = exp(−1/(τ·fs)):  e[n] = a·e[n−1] + (1−a)·min(|v[n]|², 4)
 //   v ← v·(1 − depth·e)                                             gain sag of the bias network
-//   w = v·(1 + u^p)^(−1/2p)·exp(j·amPm·u/(h + u)),  u = |v|²        knee of Rapp 1991, saturating AM/PM
+//   w = v·G(|v|²)                                                   knee, bumps and AM/PM: saturationCurve.ts
 //   y = w ⋆ outputTaps
 //
-// Records are periodic: filters wrap and the average is in its periodic steady state. |w| < 1, so |y| ≤ Σ|outputTaps|.
+// Records are periodic: filters wrap and the average is in its periodic steady state. |w| never exceeds the curve's
+// bound, which is 1 without bumps, so |y| ≤ bound·Σ|outputTaps|.
 // The scale is as written: |y| = 1 is amplitude 1.000 whatever the taps. With one unit tap, no sag and no AM/PM it is
 // the Rapp model. Source: our own reference amplifier; the order of its blocks is common practice.
 import type { Issue } from '../../../shared/schema/issue.ts';
@@ -15,12 +16,11 @@ import type { FilterNonlinearityFilterSettings } from '../../../shared/schema/sc
 import { type Complex, type ComplexSignal, fromPairs, type Samples } from '../dsp/complex.ts';
 import { filterPeriodic } from '../dsp/fir.ts';
 import { createEnvelopeGainTable, type EnvelopeGainTable, NUMBERS_PER_PART } from './envelopeGainTable.ts';
-import { kneeGain } from './knee.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
+import { saturationCurve } from './saturationCurve.ts';
 
 /** Envelope power at which the bias network stops sagging: the supply limits the current drawn. */
 const SAG_POWER_LIMIT = 4;
-const RAD_PER_DEG = Math.PI / 180;
 /** exp(−45) is far below double precision: history older than this many time constants has no digit left. */
 const SETTLING_TIME_CONSTANTS = 45;
 
@@ -29,7 +29,7 @@ interface Parameters {
   readonly outputTaps: ComplexSignal;
   readonly biasDepthRatio: number;
   readonly biasPole: number;
-  /** Knee and AM/PM against the envelope power. */
+  /** Knee, bumps and AM/PM against the envelope power. */
   readonly table: EnvelopeGainTable;
 }
 
@@ -57,14 +57,13 @@ function tapIssues(field: 'inputTaps' | 'outputTaps', taps: FilterNonlinearityFi
 }
 
 function coreOf(settings: FilterNonlinearityFilterSettings, rateHz: number): ModelCore {
-  const { kneeSharpness, amPmHalfPower } = settings;
-  const amPmRad = settings.amPmDeg * RAD_PER_DEG;
+  const curve = saturationCurve(settings);
   const parameters: Parameters = {
     inputTaps: fromPairs(settings.inputTaps),
     outputTaps: fromPairs(settings.outputTaps),
     biasDepthRatio: settings.biasDepthRatio,
     biasPole: settings.biasTimeConstantS > 0 ? Math.exp(-1 / (settings.biasTimeConstantS * rateHz)) : 0,
-    table: createEnvelopeGainTable((u) => saturationGain(u, kneeSharpness, amPmRad, amPmHalfPower), kneeSharpness),
+    table: createEnvelopeGainTable(curve.gainAt, curve.equivalentSharpness),
   };
   const { inputTaps, outputTaps } = parameters;
   return {
@@ -73,8 +72,9 @@ function coreOf(settings: FilterNonlinearityFilterSettings, rateHz: number): Mod
     modelRateHz: settings.modelRateHz === 'any' ? null : settings.modelRateHz,
     driveRange: null,
     guarded: true,
-    outputBound: settings.outputTaps.reduce((sum, tap) => sum + Math.sqrt(tap.re * tap.re + tap.im * tap.im), 0),
-    smallSignalGain: multiply(sumOf(inputTaps), sumOf(outputTaps)),
+    outputBound:
+      curve.bound * settings.outputTaps.reduce((sum, tap) => sum + Math.sqrt(tap.re * tap.re + tap.im * tap.im), 0),
+    smallSignalGain: multiply(multiply(sumOf(inputTaps), curve.gainAt(0)), sumOf(outputTaps)),
     ownUnits: { drive: 1, output: 1 },
     memorySpanSamples: inputTaps.re.length + outputTaps.re.length - 1,
     apply: (drive) => amplify(parameters, drive),
@@ -91,7 +91,7 @@ function amplify(parameters: Parameters, drive: ComplexSignal): ComplexSignal {
 /** Samples of a block, which three short loops pass through: one long loop has more at hand than there are registers. */
 const BLOCK = 1024;
 
-/** v ← v·(1 − depth·e)·G, e the one-pole average of v in its periodic steady state, G knee and AM/PM behind the sag. */
+/** v ← v·(1 − depth·e)·G, e the one-pole average of v in its periodic steady state, G the curve behind the sag. */
 function saturateInPlace(v: ComplexSignal, { biasDepthRatio, biasPole, table }: Parameters): void {
   const powers = new Float64Array(BLOCK);
   const parts = new Int32Array(BLOCK);
@@ -177,13 +177,6 @@ function settledAverage(v: ComplexSignal, pole: number): number {
 function limitedPower(re: number, im: number): number {
   const power = re * re + im * im;
   return Math.min(power, SAG_POWER_LIMIT);
-}
-
-/** Knee and AM/PM as one complex gain at envelope power u. */
-function saturationGain(u: number, sharpness: number, amPmRad: number, amPmHalfPower: number): Complex {
-  const gain = kneeGain(u, sharpness);
-  const phase = (amPmRad * u) / (amPmHalfPower + u);
-  return { re: gain * Math.cos(phase), im: gain * Math.sin(phase) };
 }
 
 function staticOutput(parameters: Parameters, amplitude: number): Complex {

@@ -31,6 +31,8 @@ export const plainKnee: FilterNonlinearityFilterSettings = {
   kneeSharpness: 1,
   amPmDeg: 0,
   amPmHalfPower: 0.3,
+  gainBumps: [],
+  amPmStep: null,
   outputTaps: [{ re: 1, im: 0 }],
 };
 

@@ -20,6 +20,8 @@ function rapp(kneeSharpness: number) {
     kneeSharpness,
     amPmDeg: 0,
     amPmHalfPower: 1,
+    gainBumps: [],
+    amPmStep: null,
     outputTaps: [{ re: 1, im: 0 }],
   };
   const record = { sampleRateHz: 1, sampleCount: RECORD.length, symbolCount: null, occupiedSpanHz: 0.1 };

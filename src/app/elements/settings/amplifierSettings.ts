@@ -19,6 +19,8 @@ const FILTER_START: AmplifierModelSettings = {
   kneeSharpness: 1.2,
   amPmDeg: 8,
   amPmHalfPower: 0.3,
+  gainBumps: [],
+  amPmStep: null,
   outputTaps: [{ re: 1, im: 0 }],
 };
 
