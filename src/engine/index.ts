@@ -1,5 +1,6 @@
 /** The public interface of the engine; nothing outside src/engine imports deeper. */
 
+export { type EnvelopePointsOutcome, readEnvelopePoints } from '../../shared/schema/envelopePointsText.ts';
 export type { IdentificationReport } from '../../shared/schema/identificationReport.ts';
 export type { Issue, Warning } from '../../shared/schema/issue.ts';
 export type { Progress, Report } from '../../shared/schema/report.ts';
@@ -8,7 +9,6 @@ export type { Study, StudyInput } from '../../shared/schema/study.ts';
 export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 export { type LimitSetOutcome, limitSetFor, limitSets } from '../../shared/tables/limitSets.ts';
 export { type LimitSubject, limitSubjectOf } from '../../shared/tables/limitSubject.ts';
-export { type EnvelopePointsOutcome, readEnvelopePoints } from './amplifier/envelopePointsText.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { RecordStore, SuppliedRecord, Waveform } from './dsp/waveformTypes.ts';
 export { physicalMultiplierCount } from './linearization/cost.ts';

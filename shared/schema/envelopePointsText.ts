@@ -4,9 +4,9 @@
 //
 // A header is optional; without one the columns are input dBm, output dBm and, if there, phase. With semicolons, tabs or
 // blanks between, a decimal comma is a point. Lines that begin with # are left out. All faults are listed.
-import { MOST_ENVELOPE_POINTS } from '../../../shared/schema/amplifierCurves.ts';
-import { type Issue, printValue } from '../../../shared/schema/issue.ts';
-import type { EnvelopePoint } from '../../../shared/schema/scenario.ts';
+import { MOST_ENVELOPE_POINTS } from './amplifierCurves.ts';
+import { type Issue, printValue } from './issue.ts';
+import type { EnvelopePoint } from './scenario.ts';
 
 export type EnvelopePointsOutcome =
   | { readonly kind: 'points'; readonly points: readonly EnvelopePoint[] }

@@ -1,6 +1,6 @@
 // Points from text, in the forms that instruments and spreadsheets write; every fault with its line.
 import { describe, expect, test } from 'vitest';
-import { readEnvelopePoints } from '../../../src/engine/amplifier/envelopePointsText.ts';
+import { readEnvelopePoints } from '../../shared/schema/envelopePointsText.ts';
 
 function pointsOf(text: string) {
   const outcome = readEnvelopePoints(text);
