@@ -1,7 +1,10 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
-import type { AmplifierReadBack } from './readBack.ts';
+import type { LoadReport, PowerModelReport, PowerReadings } from './powerReport.ts';
+import type { AmplifierCurve, AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
+
+export type { LoadReport, PowerChoice, PowerModelReport, PowerReadings } from './powerReport.ts';
 
 export const REPORT_FORMAT = 1;
 
@@ -171,7 +174,7 @@ export interface WaveformReport {
 }
 
 /** One amplifier output, at the stated power, on the judging record. */
-export interface OutputReport {
+export interface OutputReport extends PowerReadings {
   readonly meanPowerDbm: number | null;
   readonly meanPowerW: number | null;
   readonly peakPowerDbm: number | null;
@@ -198,10 +201,6 @@ export interface OutputReport {
   readonly heldSampleRatio: number;
   readonly driveMeanDbm: number | null;
   readonly drivePeakDbm: number | null;
-  /** Mean DC power of the ideal model named in `amplifier.power`, over this output's amplitudes. */
-  readonly dcPowerW: number | null;
-  /** Drain efficiency of that model: mean output power over DC power. */
-  readonly efficiencyPercent: number | null;
 }
 
 /** Peak over mean at each stage, and the drive against the knee. */
@@ -339,13 +338,9 @@ export interface AmplifierReport {
   readonly driveRange: number | null;
   /** |y| never exceeds this, whatever the drive; null without a guard. */
   readonly outputBoundDb: number | null;
-  /** What DC power and efficiency are computed with. */
-  readonly power: {
-    /** Such as "ideal class B" or "ideal class AB × 0.8". */
-    readonly label: string;
-    /** Drain efficiency at |y| = 1, constant carrier. */
-    readonly peakEfficiencyPercent: number;
-  };
+  /** What DC power, efficiency and heat are computed with. */
+  readonly power: PowerModelReport;
+  readonly load: LoadReport;
 }
 
 /** A line of a chart over frequency, one value per bin. */
@@ -443,6 +438,8 @@ export interface Traces {
     readonly gaussian: CcdfTrace;
   };
   readonly amAmAmPm: { readonly uncorrected: AmAmAmPmTrace; readonly corrected: AmAmAmPmTrace | null };
+  /** The amplifier by itself: a constant carrier over its drive. */
+  readonly amplifierCurve: AmplifierCurve;
   readonly constellation: {
     readonly uncorrected: ConstellationTrace | null;
     readonly corrected: ConstellationTrace | null;

@@ -14,6 +14,7 @@ import { dataSheetSchema } from './dataSheet.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 import { amPmStepSchema, gainBumps } from './gainShape.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
+import { powerModelSchema } from './powerModel.ts';
 import { waveformSchema } from './waveform.ts';
 
 export type {
@@ -28,6 +29,7 @@ export type {
 export type { DataSheetSettings } from './dataSheet.ts';
 export type { AmPmStep, GainBump } from './gainShape.ts';
 export * from './measurement.ts';
+export { type PowerClass, powerModelSchema } from './powerModel.ts';
 export * from './waveform.ts';
 
 /** Version of the scenario file's shape. */
@@ -217,36 +219,6 @@ const amplifierModelSchema = v.variant(
   `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial", "published", "saleh", "rapp", "modifiedRapp", "ghorbani", "envelopePoints" or "dataSheet"${RULE_END}set its kind`,
 );
 
-export const powerModelSchema = v.strictObject({
-  class: v.optional(
-    choice(['A', 'AB', 'B', 'twoDevice'], {
-      label: 'Class',
-      help: 'Ideal power model: class A, AB or B, or two devices of which the second joins in at half the amplitude.',
-    }),
-    'B',
-  ),
-  efficiencyFactor: v.optional(
-    quantity({
-      label: 'Efficiency factor',
-      unit: null,
-      minimum: 0.1,
-      maximum: 1,
-      help: 'Real over ideal drain efficiency, for losses, knee voltage and bias the ideal model leaves out.',
-    }),
-    1,
-  ),
-  quiescentRatio: v.optional(
-    quantity({
-      label: 'Quiescent current',
-      unit: null,
-      minimum: 0,
-      maximum: 0.5,
-      help: 'Bias over peak device current, for class AB only: 0 is class B, 0.5 is class A.',
-    }),
-    0.1,
-  ),
-});
-
 export const amplifierSchema = v.strictObject({
   model: amplifierModelSchema,
   saturatedPowerDbm: v.nullable(
@@ -277,6 +249,16 @@ export const amplifierSchema = v.strictObject({
       help: 'Circulator, filter and switch between amplifier and antenna port, where limits are judged.',
     }),
     0,
+  ),
+  loadVswr: v.optional(
+    quantity({
+      label: 'VSWR of the load',
+      unit: null,
+      minimum: 1,
+      maximum: 100,
+      help: 'Of the antenna as the antenna port sees it: what it sends back is reported. The amplifier itself is not changed by it.',
+    }),
+    1,
   ),
   power: v.optional(powerModelSchema, {}),
   slowStates: v.optional(v.nullable(slowStatesSchema), null),

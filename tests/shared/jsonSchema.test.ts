@@ -110,7 +110,9 @@ describe('every field', () => {
       [/Rad$/, 'rad'],
       [/Percent$/, '%'],
       [/[a-z]S$/, 's'],
+      [/KPerW$/, 'K/W'],
       [/W$/, 'W'],
+      [/[a-z]C$/, '°C'],
     ];
     for (const [path, field] of leaves) {
       const unit = units.find(([ending]) => ending.test(path))?.[1];

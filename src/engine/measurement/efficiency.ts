@@ -11,7 +11,8 @@
 // Harmonics are shorted, the knee voltage is zero, the supply just holds the peak: real stages stay below (the factor).
 // Sources: Cripps, RF Power Amplifiers for Wireless Communications (class A, AB, B; two devices after Doherty 1936);
 // Raab 1987, IEEE Trans. Broadcast. 33(3) (two devices, averages); both from memory.
-import type { PowerModelSettings } from '../../../shared/schema/scenario.ts';
+import type { PowerClass } from '../../../shared/schema/powerModel.ts';
+import type { PowerModel } from '../amplifier/powerDefaults.ts';
 import { type ComplexSignal, meanPower, type Samples } from '../dsp/complex.ts';
 
 /** d at equal steps of v from 0 to 1, straight between them. */
@@ -24,12 +25,12 @@ const CURVE_STEPS = 4096;
 const BISECTIONS = 50;
 
 /** DC power over saturated power against |y|, for the model's class, with its efficiency factor. */
-export function dcCurveOf(power: PowerModelSettings): DcCurve {
+export function dcCurveOf(power: PowerModel): DcCurve {
   const ideal = idealCurve(power);
   return { values: ideal.map((value) => value / power.efficiencyFactor) };
 }
 
-function idealCurve(power: PowerModelSettings): Samples {
+function idealCurve(power: PowerModel): Samples {
   switch (power.class) {
     case 'A':
       return Float64Array.of(2, 2);
@@ -113,19 +114,26 @@ export function meanDcPowerRatio(output: ComplexSignal, curve: DcCurve): number 
 export interface EfficiencyReading {
   readonly dcPowerW: number;
   readonly efficiencyPercent: number;
+  /** DC power less mean output power. */
+  readonly heatW: number;
 }
 
-/** DC power in W and drain efficiency in % of one output; saturatedPowerW is the power of |y| = 1. */
+/** DC power and heat in W and drain efficiency in % of one output; saturatedPowerW is the power of |y| = 1. */
 export function measureEfficiency(
   output: ComplexSignal,
-  power: PowerModelSettings,
+  power: PowerModel,
   saturatedPowerW: number,
 ): EfficiencyReading {
   const dcRatio = meanDcPowerRatio(output, dcCurveOf(power));
-  return { dcPowerW: saturatedPowerW * dcRatio, efficiencyPercent: (100 * meanPower(output)) / dcRatio };
+  const mean = meanPower(output);
+  return {
+    dcPowerW: saturatedPowerW * dcRatio,
+    efficiencyPercent: (100 * mean) / dcRatio,
+    heatW: saturatedPowerW * (dcRatio - mean),
+  };
 }
 
-const CLASS_NAMES: Readonly<Record<PowerModelSettings['class'], string>> = {
+const CLASS_NAMES: Readonly<Record<PowerClass, string>> = {
   A: 'ideal class A',
   AB: 'ideal class AB',
   B: 'ideal class B',
@@ -133,6 +141,6 @@ const CLASS_NAMES: Readonly<Record<PowerModelSettings['class'], string>> = {
 };
 
 /** Names the model wherever its figures stand: "ideal class B", with a factor "ideal class B × 0.8". */
-export function powerModelLabel({ class: name, efficiencyFactor }: PowerModelSettings): string {
+export function powerModelLabel({ class: name, efficiencyFactor }: PowerModel): string {
   return efficiencyFactor === 1 ? CLASS_NAMES[name] : `${CLASS_NAMES[name]} × ${efficiencyFactor}`;
 }

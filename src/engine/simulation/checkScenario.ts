@@ -11,6 +11,7 @@ import { pointsScaleWarning } from '../amplifier/envelopePoints.ts';
 import { type AmplifierModel, createAmplifier } from '../amplifier/model.ts';
 import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { wantedOutputBackoffDb } from '../amplifier/operatingPoint.ts';
+import { resolvedPowerSettings } from '../amplifier/powerDefaults.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { isPowerOfTwo } from '../dsp/fft.ts';
 import { segmentLengthFor } from '../dsp/spectrum.ts';
@@ -79,6 +80,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   const scenario: Scenario = {
     ...parsed.scenario,
     waveform: waveform.resolvedSettings,
+    amplifier: { ...parsed.scenario.amplifier, power: resolvedPowerSettings(parsed.scenario.amplifier) },
     measurement: {
       ...parsed.scenario.measurement,
       spectrum: resolvedSpectrum(parsed.scenario.measurement.spectrum, waveform),

@@ -15,7 +15,6 @@ import type { Waveform } from '../dsp/waveformTypes.ts';
 import { measureAclr } from '../measurement/aclr.ts';
 import { crestFactorDb, measurePapr } from '../measurement/ccdf.ts';
 import { cubicMetricDb } from '../measurement/cubicMetric.ts';
-import { type EfficiencyReading, measureEfficiency } from '../measurement/efficiency.ts';
 import { countEvmSymbols, type EvmResult, measureEvm } from '../measurement/evm.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import { worstNotch } from '../measurement/notchPowerRatio.ts';
@@ -27,6 +26,7 @@ import { type DrivenOutput, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import { masksOf } from './maskReadings.ts';
 import { evmWithNoise, NO_NOISE, type NoiseTerms, noiseTermsOf, withNoiseTerms } from './noiseTerms.ts';
+import { powerReadings } from './powerModel.ts';
 import { meanPowerOn, onPart } from './whileOn.ts';
 
 /** EVM and symbols of every carrier that carries symbols, at least one of them wholly on. */
@@ -131,7 +131,7 @@ export function readOutput(
     heldSampleRatio,
     driveMeanDbm: drivePowerDbm(meanPowerOn(setup, drive), amplifier, g),
     drivePeakDbm: drivePowerDbm(peakPower(drive), amplifier, g),
-    ...efficiencyOf(setup, onPart(setup, output)),
+    ...powerReadings(setup, driven),
   };
 }
 
@@ -141,16 +141,6 @@ function withPower(points: readonly PaprPoint[], meanDbm: number | null): PaprPo
     ...point,
     powerDbm: point.db === null || meanDbm === null ? null : meanDbm + point.db,
   }));
-}
-
-/** DC power and efficiency of the scenario's ideal power model; null without a power scale. */
-function efficiencyOf(
-  { scenario: { amplifier } }: Setup,
-  output: ComplexSignal,
-): EfficiencyReading | { dcPowerW: null; efficiencyPercent: null } {
-  const { saturatedPowerDbm, power } = amplifier;
-  if (saturatedPowerDbm === null) return { dcPowerW: null, efficiencyPercent: null };
-  return measureEfficiency(output, power, dbmToW(saturatedPowerDbm));
 }
 
 /** Reads the waveform itself. */

@@ -17,7 +17,6 @@ import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
 import { referenceCarriers, worstAclrDb } from '../measurement/aclr.ts';
 import { crestFactorDb } from '../measurement/ccdf.ts';
-import { cwEfficiencyPercent, dcCurveOf, powerModelLabel } from '../measurement/efficiency.ts';
 import { carriersFloorDb, nameLimits, ROUNDING_FLOOR_DB } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
@@ -26,6 +25,7 @@ import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
 import { nameMaskLimits } from './maskReadings.ts';
 import { noiseFloorReadings, placesOf } from './noiseTerms.ts';
+import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
 import { crossTermsOf } from './structure.ts';
@@ -171,7 +171,6 @@ const CW_SWEEP_DRIVE = 100;
 
 function describeAmplifier(setup: Setup): AmplifierReport {
   const { amplifier } = setup;
-  const { power } = setup.scenario.amplifier;
   const cw = cwCharacteristics(amplifier, amplifier.driveRange ?? CW_SWEEP_DRIVE);
   return {
     label: amplifier.label,
@@ -185,10 +184,8 @@ function describeAmplifier(setup: Setup): AmplifierReport {
     driveRange: amplifier.driveRange,
     outputBoundDb:
       amplifier.outputBound === null ? null : powerRatioToDb(amplifier.outputBound * amplifier.outputBound),
-    power: {
-      label: powerModelLabel(power),
-      peakEfficiencyPercent: cwEfficiencyPercent(dcCurveOf(power), 1),
-    },
+    power: powerModelReport(setup.scenario.amplifier),
+    load: loadReport(setup.scenario.amplifier),
   };
 }
 

@@ -26,7 +26,14 @@ function outcomeOf(sheet: SheetInput, record = RECORD) {
     saturatedPowerDbm: SATURATED_DBM,
     gainDb: GAIN_DB,
     outputLossDb: 0,
-    power: { class: 'B', efficiencyFactor: 1, quiescentRatio: 0.1 },
+    loadVswr: 1,
+    power: {
+      class: 'ofModel',
+      efficiencyFactor: 'ofModel',
+      quiescentRatio: 'ofModel',
+      caseTemperatureC: null,
+      thermalResistanceKPerW: null,
+    },
     slowStates: null,
   };
   return { outcome, settings };
