@@ -1,7 +1,8 @@
-// The questions as one line of text: the chosen one is answered in the page's middle.
+// The questions, set like a table of contents: in groups under quiet words, two lines on a wide window; on a phone one
+// list to choose from. The chosen one is answered in the page's middle.
 import { css, html, LitElement, nothing } from 'lit';
-import { DOOR_TEXTS, DOORS, type Door } from '../state/doors.ts';
-import { baseStyles } from '../styles/shared.ts';
+import { DOOR_GROUPS, DOOR_TEXTS, type Door, type DoorGroup, doorsOf } from '../state/doors.ts';
+import { baseStyles, controlStyles } from '../styles/shared.ts';
 import { tellDoor } from './events.ts';
 
 export class Doors extends LitElement {
@@ -14,63 +15,148 @@ export class Doors extends LitElement {
   }
 
   protected override updated(): void {
-    const nav = this.renderRoot.querySelector('nav');
-    const chosen = this.renderRoot.querySelector<HTMLElement>('[aria-current]');
-    if (nav !== null && chosen !== null) nav.scrollLeft = chosen.offsetLeft - nav.offsetLeft - nav.clientWidth / 4;
+    // The list's options exist only now.
+    const list = this.renderRoot.querySelector('select');
+    if (list !== null) list.value = this.door;
+  }
+
+  #group(group: DoorGroup) {
+    return html`<li>
+      <span class="group" id=${idOf(group)}>${group}</span>
+      <ul aria-labelledby=${idOf(group)}>
+        ${doorsOf(group).map(
+          (door) => html`<li>
+            <button aria-current=${door === this.door ? 'true' : nothing} @click=${() => tellDoor(this, door)}>
+              <span data-text=${DOOR_TEXTS[door]}>${DOOR_TEXTS[door]}</span>
+            </button>
+          </li>`,
+        )}
+      </ul>
+    </li>`;
+  }
+
+  #list() {
+    return html`<label class="list">
+      <span class="group">Question</span>
+      <select @change=${({ target }: Event) => tellDoor(this, (target as HTMLSelectElement).value as Door)}>
+        ${DOOR_GROUPS.map(
+          (group) => html`<optgroup label=${group}>
+            ${doorsOf(group).map((door) => html`<option value=${door}>${DOOR_TEXTS[door]}</option>`)}
+          </optgroup>`,
+        )}
+      </select>
+    </label>`;
   }
 
   protected override render() {
     return html`<nav aria-label="Questions">
-      <ul>
-        ${DOORS.map(
-          (door) => html`<li>
-            <button aria-current=${door === this.door ? 'true' : nothing} @click=${() => tellDoor(this, door)}>${DOOR_TEXTS[door]}</button>
-          </li>`,
-        )}
+      <ul class="contents">
+        ${DOOR_GROUPS.map((group) => this.#group(group))}
       </ul>
+      ${this.#list()}
     </nav>`;
   }
 
   static override styles = [
     baseStyles,
+    controlStyles,
     css`
       nav {
-        overflow-x: auto;
-        scrollbar-width: none;
+        padding: 0.125rem 0;
       }
-      ul {
-        display: flex;
-        gap: 0.25rem 1.5rem;
-        min-width: max-content;
+      .contents {
+        display: grid;
+        grid-template-columns: max-content max-content max-content 1fr;
+        column-gap: 0.875rem;
       }
-      button {
-        min-height: 2.25rem;
-        padding: 0.25rem 0;
-        border: 0;
-        border-bottom: 3px solid transparent;
-        background: none;
+      .contents > li {
+        display: contents;
+      }
+      .group {
+        align-self: center;
         color: var(--muted);
-        font: inherit;
-        cursor: pointer;
+        font-size: var(--small);
+        font-style: italic;
       }
-      @media (max-width: 1180px) {
-        ul {
-          column-gap: 1.125rem;
-        }
-        button {
-          font-size: var(--small);
-        }
+      /* The second group of a line stands clear of the first. */
+      .contents > li:nth-child(even) .group {
+        margin-left: 1.25rem;
       }
-      button:hover {
+      .contents ul {
+        display: flex;
+        flex-wrap: wrap;
+        column-gap: 1.25rem;
+      }
+      .contents button {
+        min-height: 1.875rem;
+        padding: 0 0 0.0625rem;
+        border: 0;
+        border-bottom: 2px solid transparent;
+        border-radius: 0;
+        background: none;
+        color: var(--ink);
+      }
+      .contents button:hover {
         color: var(--action);
       }
-      button[aria-current] {
+      .contents button[aria-current] {
         border-bottom-color: var(--action);
-        color: var(--ink);
         font-weight: 600;
+      }
+      /* Room for the bold text, so that no question moves when another is chosen. */
+      button span::after {
+        content: attr(data-text) / "";
+        display: block;
+        height: 0;
+        overflow: hidden;
+        visibility: hidden;
+        font-weight: 600;
+      }
+      .list {
+        display: none;
+        align-items: center;
+        gap: 0.75rem;
+      }
+      .list select {
+        flex: 1;
+        min-width: 0;
+        min-height: 2.5rem;
+        font-weight: 600;
+      }
+      @media (max-width: 1240px) {
+        .contents {
+          column-gap: 0.625rem;
+        }
+        .contents button {
+          font-size: var(--small);
+        }
+        .contents ul {
+          column-gap: 0.875rem;
+        }
+      }
+      @media (max-width: 1000px) {
+        .contents {
+          grid-template-columns: max-content 1fr;
+        }
+        .contents > li:nth-child(even) .group {
+          margin-left: 0;
+        }
+      }
+      @media (max-width: 760px) {
+        .contents {
+          display: none;
+        }
+        .list {
+          display: flex;
+          padding: 0.375rem 0;
+        }
       }
     `,
   ];
+}
+
+function idOf(group: DoorGroup): string {
+  return `group-${group.replaceAll(' ', '-')}`;
 }
 
 customElements.define('kp-doors', Doors);

@@ -329,7 +329,7 @@ export class KneepointApp extends LitElement {
       @record-files=${({ detail }: RecordFilesChosen) => this.#whenLoaded(this.#bringIn(detail))}
       @carrier-chosen=${({ detail }: CustomEvent<number>) => this.#store.update({ carrier: detail })}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
-      @door-chosen=${({ detail }: CustomEvent<Door>) => void this.#openDoor(detail)}
+      @door-chosen=${({ detail }: CustomEvent<Door>) => this.#whenLoaded(this.#openDoor(detail))}
       @preset-chosen=${({ detail }: CustomEvent<string>) => this.#scenario.loadPreset(detail)}
     >
       <kp-header

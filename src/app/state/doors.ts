@@ -13,3 +13,22 @@ export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
   spread: 'How firm is it?',
   tones: 'Which intercept?',
 };
+
+/** Quiet words over the questions, as a table of contents has its parts. */
+export const DOOR_GROUPS = ['as it stands', 'how far', 'to choose', 'device'] as const;
+export type DoorGroup = (typeof DOOR_GROUPS)[number];
+
+/** A question that is not listed is one about the device itself. */
+const GROUPS: Partial<Readonly<Record<string, DoorGroup>>> = {
+  run: 'as it stands',
+  spread: 'as it stands',
+  ladder: 'how far',
+  worth: 'how far',
+  shape: 'to choose',
+  map: 'to choose',
+  ask: 'to choose',
+};
+
+export function doorsOf(group: DoorGroup): readonly Door[] {
+  return DOORS.filter((door) => (GROUPS[door] ?? 'device') === group);
+}
