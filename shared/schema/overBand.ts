@@ -10,7 +10,30 @@ const relative = (label: string, unit: string, most: number, help: string) =>
 
 const MOST_POINTS = 256;
 
-function pointsOf<Model extends v.GenericSchema>(model: Model) {
+/** Written out: inferred through the models' fork it is deeper than the compiler goes. */
+export interface OverBandOf<Model> {
+  channelHz: number;
+  points: {
+    frequencyHz: number;
+    gainDb: number;
+    phaseDeg: number;
+    saturatedPowerDb: number;
+    model: Model | null;
+  }[];
+}
+
+export interface OverBandInputOf<Model> {
+  channelHz: number;
+  points: {
+    frequencyHz: number;
+    gainDb?: number | undefined;
+    phaseDeg?: number | undefined;
+    saturatedPowerDb?: number | undefined;
+    model?: Model | null | undefined;
+  }[];
+}
+
+function pointsOf(model: v.GenericSchema) {
   const point = v.strictObject({
     frequencyHz: frequency('Frequency', 'Radio frequency at which the point holds.'),
     gainDb: relative('Gain difference', 'dB', 40, 'Small-signal gain against amplifier.gainDb.'),
@@ -33,7 +56,7 @@ function pointsOf<Model extends v.GenericSchema>(model: Model) {
     v.minLength(2, `must hold at least two points${RULE_END}give one at each end of the band`),
     v.maxLength(MOST_POINTS, `must hold at most ${MOST_POINTS} points${RULE_END}leave points out`),
     v.check(
-      (points) => points.every((one, i) => i === 0 || one.frequencyHz > (points[i - 1] as typeof one).frequencyHz),
+      (points) => points.every(({ frequencyHz }, i) => i === 0 || frequencyHz > (points[i - 1]?.frequencyHz ?? 0)),
       `must have strictly rising frequencies${RULE_END}sort the points and remove repeats`,
     ),
     v.metadata(
@@ -46,14 +69,16 @@ function pointsOf<Model extends v.GenericSchema>(model: Model) {
 }
 
 /** `model`: the schema of an amplifier model, of which any point may have its own; null takes amplifier.model. */
-export function overBandSchemaOf<Model extends v.GenericSchema>(model: Model) {
-  return v.pipe(
+export function overBandSchemaOf<Input, Output>(
+  model: v.GenericSchema<Input, Output>,
+): v.GenericSchema<OverBandInputOf<Input>, OverBandOf<Output>> {
+  const schema = v.pipe(
     v.strictObject({
       channelHz: frequency(
         'Channel',
         'Radio frequency of the record’s centre; the operating point and all powers are those of the amplifier there.',
       ),
-      points: pointsOf(model),
+      points: pointsOf(model as v.GenericSchema),
     }),
     v.forward(
       v.check(
@@ -64,6 +89,7 @@ export function overBandSchemaOf<Model extends v.GenericSchema>(model: Model) {
       ['channelHz'],
     ),
   );
+  return schema as unknown as v.GenericSchema<OverBandInputOf<Input>, OverBandOf<Output>>;
 }
 
 /** What runs in straight lines between points, whatever their models. */
