@@ -14,6 +14,7 @@ import { dataSheetSchema } from './dataSheet.ts';
 import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 import { amPmStepSchema, gainBumps } from './gainShape.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
+import { type OverBandInputOf, type OverBandOf, overBandSchemaOf } from './overBand.ts';
 import { powerModelSchema } from './powerModel.ts';
 import { waveformSchema } from './waveform.ts';
 
@@ -219,6 +220,11 @@ const amplifierModelSchema = v.variant(
   `must be of kind "filterNonlinearityFilter", "memoryPolynomial", "generalizedMemoryPolynomial", "published", "saleh", "rapp", "modifiedRapp", "ghorbani", "envelopePoints" or "dataSheet"${RULE_END}set its kind`,
 );
 
+const overBandSchema: v.GenericSchema<
+  OverBandInputOf<v.InferInput<typeof amplifierModelSchema>>,
+  OverBandOf<v.InferOutput<typeof amplifierModelSchema>>
+> = overBandSchemaOf(amplifierModelSchema);
+
 export const amplifierSchema = v.strictObject({
   model: amplifierModelSchema,
   saturatedPowerDbm: v.nullable(
@@ -262,6 +268,7 @@ export const amplifierSchema = v.strictObject({
   ),
   power: v.optional(powerModelSchema, {}),
   slowStates: v.optional(v.nullable(slowStatesSchema), null),
+  overBand: v.optional(v.nullable(overBandSchema), null),
 });
 
 const powerChoices = {
@@ -496,6 +503,7 @@ export type ScenarioInput = v.InferInput<typeof scenarioSchema>;
 export type Scenario = v.InferOutput<typeof scenarioSchema>;
 export type AmplifierSettings = Scenario['amplifier'];
 export type AmplifierModelSettings = AmplifierSettings['model'];
+export type OverBandSettings = NonNullable<AmplifierSettings['overBand']>;
 export type FilterNonlinearityFilterSettings = Extract<AmplifierModelSettings, { kind: 'filterNonlinearityFilter' }>;
 export type MemoryPolynomialSettings = Extract<AmplifierModelSettings, { kind: 'memoryPolynomial' }>;
 export type GeneralizedMemoryPolynomialSettings = Extract<
