@@ -13,6 +13,18 @@ import { loadScenarioJsonSchema } from './schema.mjs';
 export const TABLE_START = '<!-- scenario fields, written by src/tools/fieldTable.mjs -->';
 export const TABLE_END = '<!-- end of scenario fields -->';
 
+/** The one place where a part of the schema stands a second time: a row in place of all its tables. */
+const REPEATED = {
+  path: 'amplifier.overBand.points.N.model',
+  row: {
+    label: 'Model at the point',
+    unit: '',
+    range: 'as `amplifier.model`, or `null`',
+    fallback: '`null`',
+    help: '`null` takes `amplifier.model`, moved to the point’s gain and saturated power.',
+  },
+};
+
 /** A field that forks by one of these is shown once for each of its values. @param {JsonSchema} schema */
 function forkOf({ properties = {} }) {
   for (const name of ['kind', 'reading']) {
@@ -67,7 +79,9 @@ function sectionsOf(schema, path, note = '') {
     const { schema: field, isNullable } = withoutNull(property);
     const list = listOf(field);
     if (list?.items !== undefined && hasFields(list.items)) inner.push(...sectionsOf(list.items, `${at}.N`));
-    if (field.properties !== undefined || field.oneOf !== undefined) {
+    if (at === REPEATED.path) {
+      rows.push({ path: at, ...REPEATED.row });
+    } else if (field.properties !== undefined || field.oneOf !== undefined) {
       inner.push(...sectionsOf(field, at, noteOf(property, isNullable)));
     } else {
       rows.push(
