@@ -23,9 +23,11 @@ export { type ColdBurst, type ColdStart, type ColdStartOutcome, coldStart } from
 export { type FirstPassCell, type FirstPassOutcome, firstPassMap } from './simulation/firstPassMap.ts';
 export {
   type IdentifyInput,
+  type IdentifyOptions,
   type IdentifyOutcome,
   identifyAmplifier,
 } from './simulation/identifyAmplifier.ts';
+export type { IdentifyProgress } from './simulation/identifyProgress.ts';
 export { makeWaveform, type RecordName, type WaveformOutcome } from './simulation/makeWaveform.ts';
 export {
   type MeasureRecordInput,

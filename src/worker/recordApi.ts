@@ -4,14 +4,16 @@ import { transfer } from 'comlink';
 import type { Issue } from '../../shared/schema/issue.ts';
 import type { KeptRecord, RecordApi, RecordSource } from './recordProtocol.ts';
 
-interface FileOutcomeRecord {
+export interface FileOutcomeRecord {
   readonly signal: KeptRecord['signal'];
   readonly sampleRateHz: number;
   readonly sampleCount: number;
   readonly sha512: string | null;
+  /** Stored units per 1.0 of the samples, or null where numbers are taken as they stand. */
+  readonly fullScale: number | null;
   readonly notes: readonly string[];
 }
-type FileOutcome =
+export type FileOutcome =
   | { readonly kind: 'record'; readonly record: FileOutcomeRecord }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 interface ReadOptions {
@@ -44,7 +46,9 @@ async function digestOf(data: Uint8Array<ArrayBuffer>): Promise<string | null> {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
-function read(engine: RecordEngine, source: RecordSource, digest: string | null): FileOutcome {
+/** Reads a record, and checks its digest where the browser computes one. */
+export async function readSource(engine: RecordEngine, source: RecordSource): Promise<FileOutcome> {
+  const digest = await digestOf(source.data);
   const options: ReadOptions = digest === null ? {} : { sha512: () => digest };
   if (source.format === 'sigmf') return engine.readSigmf(source.metadata, source.data, options);
   return engine.readCsv(source.data, { ...options, sampleRateHz: source.sampleRateHz });
@@ -53,8 +57,7 @@ function read(engine: RecordEngine, source: RecordSource, digest: string | null)
 export function createRecordApi(engine: RecordEngine, kept: KeptRecords): RecordApi {
   return {
     async readRecord(source) {
-      const digest = await digestOf(source.data);
-      const outcome = read(engine, source, digest);
+      const outcome = await readSource(engine, source);
       if (outcome.kind === 'invalid') return outcome;
       const { signal, sampleRateHz, sampleCount, sha512, notes } = outcome.record;
       const { name } = source;

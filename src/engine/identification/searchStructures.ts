@@ -28,19 +28,24 @@ export interface StructureSearch {
   readonly chosen: TriedStructure;
 }
 
-/** u: the observation, aligned and without the receiver's errors. Null when no candidate can be solved. */
+/**
+ * u: the observation, aligned and without the receiver's errors. onTried: after each candidate, how many of how many are
+ * done. Null when no candidate can be solved.
+ */
 export function searchStructures(
   candidates: readonly CandidateStructure[],
   drive: ComplexSignal,
   u: ComplexSignal,
   { training, heldOut }: SplitSamples,
+  onTried: (done: number, total: number) => void = () => {},
 ): StructureSearch | null {
   const union = unionOf(candidates);
   const rms = Math.sqrt(meanPower(drive));
   const fitted = partEquations(union, drive, u, training, rms);
   const fresh = partEquations(union, drive, u, heldOut, rms);
   const placeOf = new Map(union.terms.map((term, i) => [keyOf(term), i]));
-  const tried = candidates.flatMap((structure): TriedStructure[] => {
+  const tried = candidates.flatMap((structure, index): TriedStructure[] => {
+    onTried(index, candidates.length);
     const places = structure.terms.map((term) => placeOf.get(keyOf(term)) as number);
     const part = subEquations(fitted, places);
     const c = solvePart(part);

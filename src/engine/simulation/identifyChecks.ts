@@ -18,34 +18,56 @@ const FEWEST_SAMPLES = 4096;
 const LEAST_CORRELATION = 0.3;
 /** Both signs of exchanged records: the observation cleaner out of band, and quieter, by at least this much. */
 const EXCHANGED_DB = 3;
+/** Records started and stopped by hand differ by a little; more is a file that lacks its end. */
+const MOST_MISSING_RATIO = 0.01;
 /** Samples left out at the ends of records that are not one period: transforms wrap, the records do not. */
 const END_GUARD = 1024;
 
 export interface CheckedPair {
+  /** Equally long: where one record is a little longer, its end is left out. */
+  readonly pair: RecordPair;
   readonly issues: readonly Issue[];
   readonly warnings: readonly Warning[];
   readonly clippedSamples: { readonly drive: number; readonly observed: number };
+  /** Of the drive; transforms wrap only there. */
+  readonly isOnePeriod: boolean;
   /** Samples that count. */
   readonly from: number;
   readonly to: number;
 }
 
 /** `prefix`: path of the pair in issues, such as "" or "validation.". */
-export function checkPair(pair: RecordPair, prefix: string): CheckedPair {
-  const alone = [...checkAlone(pair.drive, `${prefix}drive`), ...checkAlone(pair.observed, `${prefix}observed`)];
-  const issues = [...alone, ...checkAgainst(pair, prefix)];
-  const whole = { from: 0, to: pair.drive.signal.re.length };
-  if (issues.length > 0) return { issues, warnings: [], clippedSamples: { drive: 0, observed: 0 }, ...whole };
+export function checkPair(given: RecordPair, prefix: string): CheckedPair {
+  const alone = [...checkAlone(given.drive, `${prefix}drive`), ...checkAlone(given.observed, `${prefix}observed`)];
+  const issues = [...alone, ...checkAgainst(given, prefix)];
+  const { pair, warnings } = equallyLong(given, prefix);
+  const whole = { pair, from: 0, to: pair.drive.signal.re.length };
+  const none = { drive: 0, observed: 0 };
+  if (issues.length > 0) return { ...whole, issues, warnings: [], clippedSamples: none, isOnePeriod: false };
   const found = alignRecords(pair.drive.signal, pair.observed.signal);
   if (found.correlationRatio < LEAST_CORRELATION) issues.push(unlike(found.correlationRatio, prefix));
   else issues.push(...checkOrder(pair, prefix));
   const clippedSamples = { drive: clippedOf(pair.drive), observed: clippedOf(pair.observed) };
-  const warnings = clippedWarnings(clippedSamples, whole.to, prefix);
-  if (isOnePeriod(pair.drive.signal)) return { issues, warnings, clippedSamples, ...whole };
+  warnings.push(...clippedWarnings(clippedSamples, whole.to, prefix));
+  if (isOnePeriod(pair.drive.signal)) return { ...whole, issues, warnings, clippedSamples, isOnePeriod: true };
   const guard = Math.min(END_GUARD, whole.to >> 4) + Math.ceil(Math.abs(found.delaySamples));
   const part = { from: guard, to: whole.to - guard };
   if (part.to - part.from < FEWEST_SAMPLES) issues.push(tooFew(part.to - part.from, `${prefix}drive`));
-  return { issues, warnings: [...warnings, cutWarning(guard, prefix)], clippedSamples, ...part };
+  warnings.push(cutWarning(guard, prefix));
+  return { pair, issues, warnings, clippedSamples, isOnePeriod: false, ...part };
+}
+
+/** The shorter length of both, with a warning where they differ. */
+function equallyLong(pair: RecordPair, prefix: string): { readonly pair: RecordPair; readonly warnings: Warning[] } {
+  const { drive, observed } = pair;
+  const [sent, seen] = [drive.signal.re.length, observed.signal.re.length];
+  if (sent === seen) return { pair, warnings: [] };
+  const length = Math.min(sent, seen);
+  const cut = (record: RecordPair['drive']) => {
+    const { re, im } = record.signal;
+    return { ...record, signal: { re: re.slice(0, length), im: im.slice(0, length) } };
+  };
+  return { pair: { drive: cut(drive), observed: cut(observed) }, warnings: [lengthWarning(sent, seen, prefix)] };
 }
 
 export function windowsOf({ from, to }: CheckedPair): readonly SampleWindow[] {
@@ -82,10 +104,11 @@ function checkAgainst({ drive, observed }: RecordPair, prefix: string): Issue[] 
     });
   }
   const [sent, seen] = [drive.signal.re.length, observed.signal.re.length];
-  if (sent !== seen) {
+  const longer = Math.max(sent, seen);
+  if (Math.abs(sent - seen) > MOST_MISSING_RATIO * longer) {
     issues.push({
       path: `${prefix}observed`,
-      rule: `must be as long as the drive, ${sent} samples`,
+      rule: `must be as long as the drive, ${sent} samples, or within ${100 * MOST_MISSING_RATIO} % of it`,
       value: `${seen} samples`,
       remedy: 'one of the files may be truncated; give both whole, or cut both to the same stretch',
     });
@@ -128,4 +151,11 @@ function clippedWarnings(clipped: CheckedPair['clippedSamples'], sampleCount: nu
 function cutWarning(guard: number, prefix: string): Warning {
   const message = `The ${prefix === '' ? '' : 'validation’s '}drive’s end does not lead to its start, so it is not one period: ${guard} samples at either end are left out.`;
   return { code: 'not-one-period', message };
+}
+
+function lengthWarning(sent: number, seen: number, prefix: string): Warning {
+  const [longer, difference] = [sent > seen ? 'drive' : 'observation', Math.abs(sent - seen)];
+  const of = prefix === '' ? '' : ' of the validation';
+  const message = `The drive${of} holds ${sent} samples and its observation ${seen}: the last ${difference} of the ${longer} are left out. A file may have been truncated.`;
+  return { code: 'lengths-differ', message };
 }

@@ -6,15 +6,15 @@ import { type ComplexSignal, meanPower } from '../dsp/complex.ts';
 import { alignWithOutput } from '../identification/alignPair.ts';
 import { gather } from '../identification/samplePart.ts';
 import { predict } from './identifiedModel.ts';
-import { type CheckedPair, type RecordPair, windowsOf } from './identifyChecks.ts';
+import { type CheckedPair, windowsOf } from './identifyChecks.ts';
 import { nmseDb, pairReading, predictedChannels } from './identifyReadings.ts';
 
 export function validateModel(
   model: AmplifierModelSettings,
-  { drive, observed }: RecordPair,
   checked: CheckedPair,
   heldOutNmseDb: number,
 ): ValidationReading {
+  const { drive, observed } = checked.pair;
   const windows = windowsOf(checked);
   const { output, heldSampleRatio } = predict(model, drive);
   const found = alignWithOutput(output, observed.signal, windows);
@@ -29,6 +29,6 @@ export function validateModel(
     differenceDb: error - heldOutNmseDb,
     alignment: pairReading(found, drive.sampleRateHz, meanPower(made)),
     heldSampleRatio,
-    aclr: predictedChannels(sent, clean, made, drive.sampleRateHz, checked.from === 0).aclr,
+    aclr: predictedChannels(sent, clean, made, drive.sampleRateHz, checked.isOnePeriod).aclr,
   };
 }

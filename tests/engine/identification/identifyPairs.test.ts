@@ -44,8 +44,26 @@ describe('faults, each with its own words', () => {
   test('rates and lengths that differ are told together', () => {
     const issues = faultsOf({ drive: record(drive), observed: record(cut(observed, 0, 9000), 61.44e6) });
     expect(issues.map(({ path }) => path)).toEqual(['observed.sampleRateHz', 'observed']);
-    expect(issues[1]).toMatchObject({ rule: 'must be as long as the drive, 16384 samples', value: '9000 samples' });
+    expect(issues[1]).toMatchObject({
+      rule: 'must be as long as the drive, 16384 samples, or within 1 % of it',
+      value: '9000 samples',
+    });
     expect(issues[1]?.remedy).toContain('truncated');
+  });
+
+  test('up to one sample in a hundred may be missing: the rest is used, with a warning', () => {
+    const length = Math.ceil(0.99 * LENGTH);
+    const short = record(cut(observed, 0, length));
+    const report = reportOf({ drive: record(drive), observed: short });
+    expect(report.sampleCount).toBe(length);
+    const warning = report.warnings.find(({ code }) => code === 'lengths-differ');
+    expect(warning?.message).toContain(`holds 16384 samples and its observation ${length}: the last 163 of the drive`);
+    // The noise of −50 dB is all that is left, as with the whole pair.
+    expect(report.chosen.heldOutNmseDb).toBeLessThan(-49.5);
+    const tooShort = record(cut(observed, 0, length - 1));
+    expect(faultsOf({ drive: record(drive), observed: tooShort }).map(({ path }) => path)).toEqual(['observed']);
+    const longDrive = reportOf({ drive: record(cut(drive, 0, length)), observed: record(observed) });
+    expect(longDrive.warnings.map(({ message }) => message).join()).toContain('the last 163 of the observation');
   });
 
   test('records of different transmissions', () => {

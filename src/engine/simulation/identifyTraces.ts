@@ -1,0 +1,94 @@
+// What the pictures of an identification are drawn from: spectra of what was observed, predicted and left over, and the
+// AM/AM–AM/PM clouds before and after alignment and of the model.
+//   spectra: averaged segments on one axis; level = 10·log10(power in the resolution bandwidth over mean |observed|²)
+//   clouds: drive re its largest, gain and phase re the least-squares gain of the aligned observation over the drive
+import type { IdentificationTraces } from '../../../shared/schema/identificationReport.ts';
+import type { AmAmAmPmTrace, SpectrumTrace } from '../../../shared/schema/report.ts';
+import type { SampleWindow } from '../basis/gram.ts';
+import { type Complex, type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
+import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
+import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
+import { gather } from '../identification/samplePart.ts';
+import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
+import { difference } from './identifyReadings.ts';
+
+export interface TraceSignals {
+  readonly drive: ComplexSignal;
+  /** As recorded. */
+  readonly observed: ComplexSignal;
+  /** Aligned, without the receiver's leak and image. */
+  readonly clean: ComplexSignal;
+  /** The model's output. */
+  readonly output: ComplexSignal;
+}
+
+const LONGEST_SEGMENT = 2048;
+/** Fewer segments than this scatter too much to be looked at. */
+const FEWEST_SEGMENTS = 8;
+/** Drive axis from 30 dB below the largest drive. */
+const DRIVE_SPAN_DB = 30;
+
+/**
+ * The signals equally long; only the samples of the windows are shown. gain: of the observation over the drive, its phase as
+ * recorded; the aligned observation and the model's output stand at the drive's phase.
+ */
+export function identificationTraces(
+  { drive, observed, clean, output }: TraceSignals,
+  gain: Complex,
+  windows: readonly SampleWindow[],
+  sampleRateHz: number,
+  isOnePeriod: boolean,
+): IdentificationTraces {
+  const [sent, recorded, seen, made] = [drive, observed, clean, output].map((x) => gather(x, windows)) as [
+    ComplexSignal,
+    ComplexSignal,
+    ComplexSignal,
+    ComplexSignal,
+  ];
+  const estimate = (x: ComplexSignal) => averagedSpectrum(x, sampleRateHz, isOnePeriod);
+  const observedSpectrum = estimate(seen);
+  const reference = meanPower(seen);
+  const aligned = { re: Math.sqrt(gain.re * gain.re + gain.im * gain.im), im: 0 };
+  return {
+    spectra: {
+      observed: traceOf(observedSpectrum, reference),
+      predicted: traceOf(estimate(made), reference),
+      residual: traceOf(estimate(difference(seen, made)), reference),
+    },
+    resolutionBandwidthHz: observedSpectrum.resolutionBandwidthHz,
+    loops: {
+      asRecorded: loopOf(sent, recorded, gain),
+      aligned: loopOf(sent, seen, aligned),
+      predicted: loopOf(sent, made, aligned),
+    },
+  };
+}
+
+function averagedSpectrum(x: ComplexSignal, sampleRateHz: number, isOnePeriod: boolean): PowerSpectrum {
+  const longest = 2 ** Math.floor(Math.log2(x.re.length / FEWEST_SEGMENTS));
+  return estimateSpectrum(x, {
+    sampleRateHz,
+    method: 'segments',
+    window: 'blackmanHarris',
+    segmentLength: Math.min(LONGEST_SEGMENT, longest),
+    overlapRatio: 0.5,
+    periodic: isOnePeriod,
+  });
+}
+
+function traceOf(
+  { frequencyHz, power, resolutionBandwidthHz, binWidthHz }: PowerSpectrum,
+  reference: number,
+): SpectrumTrace {
+  const factor = resolutionBandwidthHz / binWidthHz / reference;
+  return { frequencyHz, level: power.map((value) => powerRatioToDb(factor * value)) };
+}
+
+function loopOf(drive: ComplexSignal, y: ComplexSignal, referenceGain: Complex): AmAmAmPmTrace {
+  const peakDb = amplitudeRatioToDb(Math.sqrt(peakPower(drive)));
+  const range = { driveMinimumDb: peakDb - DRIVE_SPAN_DB, driveMaximumDb: peakDb + 1e-9 };
+  const trace = measureAmAmAmPm(drive, y, { referenceGain, ...range });
+  const overPeak = (density: AmAmAmPmTrace['gain']) => ({ ...density, xMinimum: -DRIVE_SPAN_DB, xMaximum: 0 });
+  const driveDb = trace.driveDb.map((value) => value - peakDb);
+  return { ...trace, gain: overPeak(trace.gain), phase: overPeak(trace.phase), driveDb };
+}
