@@ -1,6 +1,7 @@
 // The pictures of a study, each with the stem of its file name.
 import type { StudyReport } from '../schema/studyReport.ts';
 import { drawAsk } from './askFigure.ts';
+import { drawBurst } from './burstFigure.ts';
 import { drawCrestTrade } from './crestFigure.ts';
 import { drawLadder } from './ladderFigure.ts';
 import { drawMapFront, drawOrderOverlay } from './mapCharts.ts';
@@ -32,6 +33,8 @@ export function studyFigures(report: StudyReport): StudyFigure[] {
       return result.options.length === 0 ? [] : [{ name: 'ways', svg: drawAsk(report, result) }];
     case 'spread':
       return result.readings.length === 0 ? [] : [{ name: 'spread', svg: drawSpread(report, result) }];
+    case 'burst':
+      return result.warm === null ? [] : [{ name: 'burst', svg: drawBurst(report, result) }];
     case 'tones':
       return [
         ...(result.levels.length === 0 ? [] : [{ name: 'tones-level', svg: drawToneLevels(report, result) }]),

@@ -1,5 +1,6 @@
 // Ready-made scenarios. All are invented unless their story names a published model.
 import type { ScenarioInput } from '../schema/scenario.ts';
+import { coldStart } from './coldStart.ts';
 import { fourSlotUplink } from './fourSlotUplink.ts';
 import { fullBand64QamLike } from './fullBand64QamLike.ts';
 import { fullBand256QamLike } from './fullBand256QamLike.ts';
@@ -15,6 +16,7 @@ export const presets: Readonly<Record<string, ScenarioInput>> = {
   'long-horizon-ofdm': longHorizonOfdm,
   'four-slot-uplink': fourSlotUplink,
   'paper-bench': paperBench,
+  'cold-start': coldStart,
   'full-band-64qam-like': fullBand64QamLike,
   'full-band-256qam-like': fullBand256QamLike,
 };

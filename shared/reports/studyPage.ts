@@ -48,13 +48,21 @@ export function progressText({ doneCount, neededCount }: StudyReport): string {
   return `Unfinished: ${doneCount} of ${neededCount} runs known to be needed are done. Figures are so far.`;
 }
 
+/** Runs that are not read with and without correction. */
+const WHAT_EACH_RUN_IS: Readonly<Partial<Record<StudyReport['questionKind'], string>>> = {
+  tones: '',
+  burst: ', each one record, sent warm and once after every silence',
+};
+
 /** Each condition as a sentence of its own. */
 export function conditionsOf({ conditions, scenario, doneCount, result }: StudyReport): string[] {
-  const judged = scenario.limits.filter(({ reading }) => result.kind !== 'tones' || reading === 'intermodulation');
+  const judged = scenario.limits.filter(
+    ({ reading }) => result.kind !== 'burst' && (result.kind !== 'tones' || reading === 'intermodulation'),
+  );
   const limits = judged.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);
   return [
     `${conditions}.`,
-    `${doneCount} runs${result.kind === 'tones' ? '' : ', each with and without correction at the same mean output power'}.`,
+    `${doneCount} runs${WHAT_EACH_RUN_IS[result.kind] ?? ', each with and without correction at the same mean output power'}.`,
     ...limits,
   ];
 }

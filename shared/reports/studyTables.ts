@@ -12,6 +12,7 @@ import type {
   StudyReport,
   YieldReading,
 } from '../schema/studyReport.ts';
+import { burstTables } from './burstTables.ts';
 import { mapTables } from './mapTables.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 import { STATE_MARKS } from './runParts.ts';
@@ -36,6 +37,8 @@ function tablesOf({ result }: StudyReport): ReadingTable[] {
       return spreadTables(result);
     case 'tones':
       return toneTables(result);
+    case 'burst':
+      return burstTables(result);
   }
 }
 
@@ -47,6 +50,7 @@ export const MAIN_TABLES: Readonly<Record<StudyReport['questionKind'], string>> 
   ask: 'options',
   spread: 'readings',
   tones: 'tones',
+  burst: 'symbols',
 };
 
 type CrossingRow = LadderResult['crossings'][number] | LadderResult['unmet'][number];

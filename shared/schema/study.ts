@@ -191,10 +191,52 @@ export const tonesSchema = v.strictObject({
   withCorrection: v.optional(v.boolean(`must be true or false${RULE_END}write true or false`), false),
 });
 
+/** How does a burst start: EVM symbol by symbol after silences, in which heat and traps relax. */
+export const burstSchema = v.strictObject({
+  kind: v.literal('burst'),
+  silencesS: v.optional(
+    v.pipe(
+      v.array(
+        quantity({
+          label: 'Silence',
+          unit: 's',
+          minimum: 0,
+          maximum: 1000,
+          help: 'How long the transmitter is silent before the burst.',
+        }),
+      ),
+      v.minLength(1, `must hold at least one silence${RULE_END}add one`),
+      v.maxLength(12, `must hold at most 12 silences${RULE_END}remove some`),
+      v.metadata(described('Silences', 'Times off before the burst; each gives a line of its own.')),
+    ),
+    [0.2e-3, 1e-3, 5e-3, 50e-3],
+  ),
+  recordCount: v.optional(
+    count({
+      label: 'Records',
+      minimum: 1,
+      maximum: 20,
+      help: 'Records with other seeds over which every symbol is averaged: one record’s symbols scatter by some 0.3 points.',
+    }),
+    3,
+  ),
+  /** Twice what a well corrected warm burst reads: less would wait for the scatter of single symbols. */
+  evmWithinPercent: v.optional(
+    quantity({
+      label: 'Settled under',
+      unit: '%',
+      minimum: 0.01,
+      maximum: 100,
+      help: 'A burst has settled at the first symbol from which on EVM without shaping stays under this.',
+    }),
+    2,
+  ),
+});
+
 const questionSchema = v.variant(
   'kind',
-  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema, tonesSchema],
-  `must be a question of kind "ladder", "shape", "map", "ask", "spread" or "tones"${RULE_END}set its kind`,
+  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema, tonesSchema, burstSchema],
+  `must be a question of kind "ladder", "shape", "map", "ask", "spread", "tones" or "burst"${RULE_END}set its kind`,
 );
 
 export const studySchema = v.strictObject({
@@ -219,3 +261,4 @@ export type MapQuestion = Extract<Question, { kind: 'map' }>;
 export type AskQuestion = Extract<Question, { kind: 'ask' }>;
 export type SpreadQuestion = Extract<Question, { kind: 'spread' }>;
 export type TonesQuestion = Extract<Question, { kind: 'tones' }>;
+export type BurstQuestion = Extract<Question, { kind: 'burst' }>;

@@ -1,5 +1,6 @@
 // What a study answers: one sentence, the figures behind it, and everything needed to repeat it.
 import type { Issue } from './issue.ts';
+import type { PowerModelReport } from './powerReport.ts';
 import type { Report, Side, Subject, Verdict } from './report.ts';
 import type { Scenario } from './scenario.ts';
 import type { QuestionKind, Study } from './study.ts';
@@ -12,6 +13,8 @@ export interface StudyTask {
   readonly key: string;
   readonly scenario: Scenario;
   readonly wantsSpectrum: boolean;
+  /** Where given, the scenario's judging record is sent as a burst after each of these silences in place of a run. */
+  readonly silencesS?: readonly number[];
 }
 
 /** A report without its arrays: what a store keeps of one run. */
@@ -23,8 +26,32 @@ export interface ThinSpectrum {
   readonly level: readonly number[];
 }
 
+/** One burst after a silence, of one record. */
+export interface BurstReading {
+  /** Null for the warm burst: the record as it repeats. */
+  readonly silenceS: number | null;
+  /** EVM of each symbol, percent, without what shaping spent on it; the warm burst's equalizer. */
+  readonly netPercent: readonly number[];
+  /** Gain of the first symbol over the warm burst's. */
+  readonly droopDb: number;
+  /** First channel, worse side, over the whole burst and over its first two symbols; null where not read. */
+  readonly aclrDb: number | null;
+  readonly firstSymbolsAclrDb: number | null;
+}
+
+/** The bursts of one record. */
+export interface RecordBursts {
+  readonly symbolDurationS: number;
+  /** False where no correction was asked for, or none was used. */
+  readonly isCorrected: boolean;
+  readonly warm: BurstReading;
+  /** One for each silence of the task. */
+  readonly afterSilence: readonly BurstReading[];
+}
+
 export type TaskOutcome =
   | { readonly kind: 'readings'; readonly readings: RunReadings; readonly spectrum: ThinSpectrum | null }
+  | { readonly kind: 'bursts'; readonly bursts: RecordBursts }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 /** The smallest output back-off that meets a limit, found by root search. */
@@ -55,6 +82,13 @@ export interface LadderPoint {
     readonly worstMarginDb: number | null;
     readonly dcPowerW: number | null;
     readonly efficiencyPercent: number | null;
+    /** DC power less mean output power. */
+    readonly heatW: number | null;
+    readonly junctionTemperatureC: number | null;
+    readonly peakPowerDbm: number | null;
+    readonly peakPowerW: number | null;
+    readonly drivePeakDbm: number | null;
+    readonly drivePeakW: number | null;
   }[];
   readonly correctionUsed: boolean;
 }
@@ -77,6 +111,8 @@ export interface LadderResult {
   /** Output back-off below which correction is not used or is worse than none; null when it always helps. */
   readonly correctionFailsBelowDb: number | null;
   readonly correctionCost: StructureCost | null;
+  /** The ideal power model of DC power and heat; null while no point is known. */
+  readonly power: PowerModelReport | null;
 }
 
 /** What a structure costs in logic. */
@@ -87,6 +123,11 @@ export interface StructureCost {
   readonly tableCount: number;
   /** At 16-bit real and imaginary parts. */
   readonly bytesPerSet: number;
+  /**
+   * Term by term, without tables: 8·R − 2 for the sum of R coefficients, and what makes the terms of a new sample
+   * (complex · complex 6, complex + complex 2, complex · real 2, |x|² 3).
+   */
+  readonly floatingPointOperationsPerSample: number;
 }
 
 /** By how much the best back-off tried misses, and the limit it misses most. */
@@ -328,7 +369,40 @@ export interface TonesResult {
   } | null;
 }
 
-export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult | TonesResult;
+/** One burst, averaged over the records. */
+export interface BurstPoint {
+  /** Null for the warm burst. */
+  readonly silenceS: number | null;
+  /** Mean EVM of each symbol without what shaping spent on it. */
+  readonly netPercent: readonly number[];
+  /** Sample standard deviation over the records; null with a single record. */
+  readonly netSpreadPercent: readonly number[] | null;
+  readonly droopDb: number;
+  /** First channel, worse side; means of the records' figures in dB. */
+  readonly aclrDb: number | null;
+  readonly firstSymbolsAclrDb: number | null;
+  /** Symbols before the first one from which on EVM stays under the threshold; null when it does not within the burst. */
+  readonly settledAfterSymbols: number | null;
+  readonly settledAfterS: number | null;
+}
+
+export interface BurstResult {
+  readonly kind: 'burst';
+  readonly recordCount: number;
+  readonly recordsRead: number;
+  /** Records with which the wanted power is out of reach: they count for nothing. */
+  readonly recordsOutOfReach: number;
+  /** Of those read, with the correction used. */
+  readonly recordsCorrected: number;
+  readonly evmWithinPercent: number;
+  /** Null until a record is read. */
+  readonly symbolDurationS: number | null;
+  readonly warm: BurstPoint | null;
+  /** Shortest silence first. */
+  readonly bursts: readonly BurstPoint[];
+}
+
+export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult | TonesResult | BurstResult;
 
 export interface StudyReport {
   readonly kneepoint: { readonly version: string; readonly format: typeof STUDY_REPORT_FORMAT };

@@ -1,4 +1,5 @@
-// Ready-made studies: the questions of Quarry Link, the invented backhaul hop. All figures are invented.
+// Ready-made studies: the questions of Quarry Link, the invented backhaul hop, and of its bursts. All figures are invented.
+import { coldStart } from '../presets/coldStart.ts';
 import { quarryLink } from '../presets/quarryLink.ts';
 import type { ScenarioInput } from '../schema/scenario.ts';
 import type { StudyInput } from '../schema/study.ts';
@@ -64,6 +65,16 @@ const tones: StudyInput = {
   question: { kind: 'tones', toneSpacingHz: 5e6 },
 };
 
+const burst: StudyInput = {
+  title: 'Cold Start: how a burst starts',
+  story:
+    'The hop is silent between its bursts, and the amplifier cools while its traps empty. The predistorter knows the warm ' +
+    'amplifier only. How far off are the first symbols after 0.2 to 50 ms of silence, for how long, and would the usual ' +
+    'spectrum of the whole burst have shown it?',
+  scenario: coldStart,
+  question: { kind: 'burst', recordCount: 6 },
+};
+
 /** Study by the name the command line and the address bar use. */
 export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-ladder': ladder,
@@ -72,5 +83,6 @@ export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-ask': ask,
   'quarry-link-spread': spread,
   'quarry-link-tones': tones,
+  'cold-start-burst': burst,
 };
 export const studyNames: readonly string[] = Object.keys(studies);

@@ -57,6 +57,8 @@ function readEntry(line: string): Entry | null {
 /** Lines of the same version were written by this program: kind and parts tell them from anything else. */
 function isOutcome(value: unknown): value is TaskOutcome {
   if (typeof value !== 'object' || value === null) return false;
-  const { kind, readings, issues } = value as Record<string, unknown>;
-  return kind === 'invalid' ? Array.isArray(issues) : kind === 'readings' && typeof readings === 'object';
+  const { kind, readings, bursts, issues } = value as Record<string, unknown>;
+  if (kind === 'invalid') return Array.isArray(issues);
+  const part = kind === 'readings' ? readings : kind === 'bursts' ? bursts : null;
+  return typeof part === 'object' && part !== null;
 }

@@ -37,6 +37,7 @@ function defaultQuestions(scenario: Scenario): Questions {
     ask: questionOf({ kind: 'ask', wantedAntennaMeanDbm: wantedPower(scenario) }),
     spread: questionOf({ kind: 'spread' }),
     tones: questionOf({ kind: 'tones' }),
+    burst: questionOf({ kind: 'burst' }),
   };
 }
 

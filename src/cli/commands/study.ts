@@ -1,4 +1,4 @@
-// `kneepoint ladder`, `shape`, `map`, `ask`, `spread`: the studies.
+// `kneepoint ladder`, `shape`, `map`, `ask`, `spread`, `tones`, `burst`: the studies.
 import { toJson } from '../../../shared/reports/json.ts';
 import { studyFloors } from '../../../shared/reports/studyFloors.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';

@@ -57,6 +57,26 @@ export function parsePower(text: string): number {
   return unit === 'dBm' ? value : 10 * Math.log10(value) + (unit === 'W' ? 30 : 0);
 }
 
+/** A share: `2`, `"1.5 %"`. */
+export function parsePercent(text: string): number {
+  const match = /^\s*(\d*\.?\d+)\s*%?\s*$/.exec(text);
+  if (match === null) throw new InvalidArgumentError('write for example 2 or "2 %".');
+  return Number(match[1]);
+}
+
+/** Powers of ten of the units of time: a division keeps 0.2 ms the number 0.0002. */
+const TIME_DIVISORS: Readonly<Record<string, number>> = { '': 1, s: 1, ms: 1e3, us: 1e6, µs: 1e6 };
+
+/** Times between commas, in seconds where no unit stands: `"0.2 ms, 5ms"`, `1e-3`. */
+export function parseTimes(text: string): number[] {
+  return text.split(',').map((part) => {
+    const match = /^\s*(\d*\.?\d+(?:[eE][+-]?\d+)?)\s*(s|ms|us|µs)?\s*$/.exec(part);
+    const divisor = TIME_DIVISORS[match?.[2] ?? ''];
+    if (match === null || divisor === undefined) throw new InvalidArgumentError('write for example 0.2ms,5ms.');
+    return Number(match[1]) / divisor;
+  });
+}
+
 /** Numbers between commas: `7,8,9`. */
 export function parseNumbers(text: string): number[] {
   const parts = text.split(',').map((part) => part.trim());

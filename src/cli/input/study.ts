@@ -32,6 +32,7 @@ const QUESTION_TITLES: Readonly<Record<QuestionKind, string>> = {
   ask: 'which amplifier',
   spread: 'how firm',
   tones: 'which intercept',
+  burst: 'how a burst starts',
 };
 
 /** The ready-made study that answers a question when nothing is named. */

@@ -1,4 +1,5 @@
 // What `--fail-on-limit` asks of a study: is its question answered within the limits?
+import { formatEngineering } from '../../../shared/format/numbers.ts';
 import type { StudyReport } from '../../engine/index.ts';
 
 /** Why the study's limits are missed, in words; null when they are met. */
@@ -23,6 +24,12 @@ export function missedLimits(report: StudyReport): string | null {
       if (result.refusal !== null) return 'the levels allow no single intercept';
       const missed = result.limits.filter(({ toneBackoffDb }) => toneBackoffDb === null);
       return missed.length === 0 ? null : `no level read keeps ${missed.map(({ limit }) => limit).join(', ')}`;
+    }
+    case 'burst': {
+      const open = result.bursts.filter(({ settledAfterSymbols }) => settledAfterSymbols === null);
+      if (open.length === 0) return null;
+      const silences = open.map(({ silenceS }) => formatEngineering(silenceS, 's')).join(', ');
+      return `after ${silences} of silence the burst does not settle under ${result.evmWithinPercent} %`;
     }
     case 'spread': {
       const failing = result.readings.filter(({ of, marginDb }) => of === used && marginDb < 0);

@@ -103,7 +103,8 @@ function readEntry(line: string): Entry | null {
 /** Lines of the same version were written by this program: their kind and their parts tell them from anything else. */
 function isOutcome(value: unknown): value is TaskOutcome {
   if (typeof value !== 'object' || value === null) return false;
-  const { kind, readings, issues } = value as Record<string, unknown>;
+  const { kind, readings, bursts, issues } = value as Record<string, unknown>;
   if (kind === 'invalid') return Array.isArray(issues);
-  return kind === 'readings' && typeof readings === 'object' && readings !== null;
+  const part = kind === 'readings' ? readings : kind === 'bursts' ? bursts : null;
+  return typeof part === 'object' && part !== null;
 }

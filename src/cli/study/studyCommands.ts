@@ -12,8 +12,10 @@ import {
   parseFrequencies,
   parseFrequency,
   parseNumbers,
+  parsePercent,
   parsePower,
   parseStructures,
+  parseTimes,
 } from '../input/quantities.ts';
 import { defaultStudy } from '../input/study.ts';
 import type { ExitCode, Session } from '../session.ts';
@@ -81,6 +83,7 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
     .option('--seeds <number>', 'runs with other records on the same amplifier', parseCount)
     .option('--units <number>', 'amplifiers drawn from the production spread; 0 leaves this part out', parseCount);
   addTones(add);
+  addBurst(add);
 }
 
 interface TonesOptions extends RangeOptions {
@@ -115,6 +118,21 @@ function addTones(add: AddStudy): void {
     .option('--spacings <list>', 'distances tried at one level, such as 100kHz,1MHz', parseFrequencies)
     .option('--level <dB>', 'one tone this far below saturated power while the distance changes', parseDb)
     .option('--with-correction', 'learn a correction on each pair of tones as well');
+}
+
+function addBurst(add: AddStudy): void {
+  add<{ silences?: number[]; records?: number; within?: number }>(
+    'burst',
+    'how a burst starts: EVM symbol by symbol after a silence in which heat and traps relax',
+    ({ silences, records, within }) => ({
+      silencesS: silences,
+      recordCount: records,
+      evmWithinPercent: within,
+    }),
+  )
+    .option('--silences <list>', 'times off before the burst, such as 0.2ms,5ms', parseTimes)
+    .option('--records <number>', 'records with other seeds that every symbol is averaged over', parseCount)
+    .option('--within <percent>', 'settled: EVM without shaping stays under this', parsePercent);
 }
 
 function studyCommand(program: Command, kind: QuestionKind, description: string): Command {

@@ -15,7 +15,8 @@
 import type { SlowStatesSettings } from '../../../shared/schema/amplifierCurves.ts';
 import { type ComplexSignal, type Samples, zeros } from '../dsp/complex.ts';
 
-const BLOCK = 64;
+/** Samples over which the states take one step. */
+export const SLOW_STATE_BLOCK = 64;
 const HEAT_POWER_LIMIT = 4;
 const TRAP_POWER_LIMIT = 2;
 const LEAST_GAIN = 0.1;
@@ -39,22 +40,22 @@ interface BlockPowers {
 }
 
 function blockPowers({ re, im }: ComplexSignal): BlockPowers {
-  const count = Math.ceil(re.length / BLOCK);
+  const count = Math.ceil(re.length / SLOW_STATE_BLOCK);
   const mean = new Float64Array(count);
   const peak = new Float64Array(count);
   for (let b = 0; b < count; b++) {
-    const end = Math.min(re.length, (b + 1) * BLOCK);
+    const end = Math.min(re.length, (b + 1) * SLOW_STATE_BLOCK);
     let sum = 0;
     let most = 0;
-    for (let n = b * BLOCK; n < end; n++) {
+    for (let n = b * SLOW_STATE_BLOCK; n < end; n++) {
       const power = re[n] * re[n] + im[n] * im[n];
       sum += power;
       if (power > most) most = power;
     }
-    mean[b] = Math.min(sum / (end - b * BLOCK), HEAT_POWER_LIMIT);
+    mean[b] = Math.min(sum / (end - b * SLOW_STATE_BLOCK), HEAT_POWER_LIMIT);
     peak[b] = Math.min(most, TRAP_POWER_LIMIT);
   }
-  return { mean, peak, lastCount: re.length - (count - 1) * BLOCK };
+  return { mean, peak, lastCount: re.length - (count - 1) * SLOW_STATE_BLOCK };
 }
 
 /** Shares by which a state nears its target in a full block and in the last one. */
@@ -65,7 +66,7 @@ interface Shares {
 
 function sharesOf(timeConstantS: number, rateHz: number, lastCount: number): Shares {
   const share = (count: number) => -Math.expm1(-count / (rateHz * timeConstantS));
-  return { full: share(BLOCK), last: share(lastCount) };
+  return { full: share(SLOW_STATE_BLOCK), last: share(lastCount) };
 }
 
 interface Steps {
@@ -148,8 +149,8 @@ export function applySlowStates(
     heat += steps.heat[part] * (powers.mean[b] - heat);
     trap += (powers.peak[b] > trap ? steps.attack : steps.release)[part] * (powers.peak[b] - trap);
     const after = slowGainOf(settings, { heat, trap });
-    const count = b === last ? powers.lastCount : BLOCK;
-    rotateBlock(drive, out, b * BLOCK, count, before, after, phasePerGain);
+    const count = b === last ? powers.lastCount : SLOW_STATE_BLOCK;
+    rotateBlock(drive, out, b * SLOW_STATE_BLOCK, count, before, after, phasePerGain);
     before = after;
   }
   return out;

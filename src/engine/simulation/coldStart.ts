@@ -6,8 +6,10 @@
 //
 // The equalizer is taken from the warm burst, whose states are as the burst itself leaves them: a receiver that has
 // learned its channel in service. The shaped waveform has an equalizer of its own.
-import type { Issue } from '../../../shared/schema/issue.ts';
+import { formatEngineering, formatFixed } from '../../../shared/format/numbers.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { OnProgress } from '../../../shared/schema/report.ts';
+import { SLOW_STATE_BLOCK } from '../amplifier/slowStates.ts';
 import { type ComplexSignal, leastSquaresGain, type Samples } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { estimateSpectrum } from '../dsp/spectrum.ts';
@@ -91,14 +93,16 @@ export function coldStart(
   };
 }
 
-function coldStartIssues({ scenario, waveform }: Setup, silencesS: readonly number[]): Issue[] {
+/** What a burst needs of its scenario. */
+export function coldStartIssues({ scenario, waveform }: Setup, silencesS: readonly number[]): Issue[] {
   const issues: Issue[] = [];
-  if (scenario.amplifier.slowStates === null) {
+  const { slowStates } = scenario.amplifier;
+  if (slowStates === null || (slowStates.heatDepthRatio === 0 && slowStates.trapDepthRatio === 0)) {
     issues.push({
       path: 'amplifier.slowStates',
-      rule: 'must be given: without slow states every burst is as the last',
-      value: 'null',
-      remedy: 'give heatDepthRatio or trapDepthRatio',
+      rule: 'must have a depth: without slow states every burst is as the last',
+      value: slowStates === null ? 'null' : 'depths of 0',
+      remedy: 'give heatDepthRatio or trapDepthRatio, or start from the preset cold-start',
     });
   }
   if (waveform.carriers[0]?.geometry.ofdm == null) {
@@ -123,6 +127,39 @@ function coldStartIssues({ scenario, waveform }: Setup, silencesS: readonly numb
     issues.push({ path: `silencesS.${i}`, rule, value: String(silenceS), remedy: 'give seconds, such as 0.005' });
   });
   return issues;
+}
+
+const seconds = (value: number) => formatEngineering(value, 's');
+
+/** Where the figures of a burst deserve doubt. */
+export function coldStartWarnings(setup: Setup): Warning[] {
+  return [...shortBurst(setup), ...coarseStates(setup)];
+}
+
+/** After three time constants 5 % of the way are left. */
+const SETTLING_TIMES = 3;
+
+/** Heat goes on after the burst's end, so that nothing is said of when it settles. */
+function shortBurst({ scenario, waveform }: Setup): Warning[] {
+  const { slowStates } = scenario.amplifier;
+  if (slowStates === null || slowStates.heatDepthRatio === 0) return [];
+  const burstS = waveform.sampleCount / waveform.sampleRateHz;
+  const { heatTimeConstantS } = slowStates;
+  if (burstS >= SETTLING_TIMES * heatTimeConstantS) return [];
+  const share = formatFixed(100 * -Math.expm1(-burstS / heatTimeConstantS), 0);
+  const message = `The burst of ${seconds(burstS)} is shorter than ${SETTLING_TIMES} thermal time constants (${seconds(SETTLING_TIMES * heatTimeConstantS)}): heat has gone ${share} % of its way when it ends. Send more symbols to see it settle.`;
+  return [{ code: 'burst-shorter-than-heat', message }];
+}
+
+function coarseStates({ scenario, waveform, amplifier }: Setup): Warning[] {
+  const { slowStates } = scenario.amplifier;
+  if (slowStates === null) return [];
+  const stepS = SLOW_STATE_BLOCK / (amplifier.modelRateHz ?? waveform.sampleRateHz);
+  const { heatDepthRatio, heatTimeConstantS, trapDepthRatio, trapAttackS } = slowStates;
+  const fastestS = Math.min(heatDepthRatio > 0 ? heatTimeConstantS : 1, trapDepthRatio > 0 ? trapAttackS : 1);
+  if (fastestS >= 2 * stepS) return [];
+  const message = `Heat and traps are followed in steps of ${SLOW_STATE_BLOCK} samples, ${seconds(stepS)}; the fastest of them takes ${seconds(fastestS)}, less than two steps. A higher sample rate follows it.`;
+  return [{ code: 'slow-states-coarse', message }];
 }
 
 /** Reads bursts against the warm one's output. */

@@ -14,6 +14,7 @@ import type {
   SpreadResult,
   StudyResult,
 } from '../../../shared/schema/studyReport.ts';
+import { answerBurst } from './answerBurst.ts';
 import { answerLadder } from './answerLadder.ts';
 import { answerTones } from './answerTones.ts';
 import { db, dbm, missText, structureText } from './answerWords.ts';
@@ -33,6 +34,8 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
       return soFar(answerSpread(result, complete), complete);
     case 'tones':
       return soFar(answerTones(result, complete), complete);
+    case 'burst':
+      return soFar(answerBurst(result), complete);
   }
 }
 

@@ -1,9 +1,9 @@
 // A study from its file and the outcomes known so far: what it can say already, and which runs are still needed.
 
-import type { Issue } from '../../../shared/schema/issue.ts';
+import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import * as studyParser from '../../../shared/schema/parseStudy.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
-import type { Study } from '../../../shared/schema/study.ts';
+import type { QuestionKind, Study } from '../../../shared/schema/study.ts';
 import {
   STUDY_REPORT_FORMAT,
   type StudyReport,
@@ -12,9 +12,11 @@ import {
   type TaskOutcome,
 } from '../../../shared/schema/studyReport.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
-import { checkScenario } from '../simulation/checkScenario.ts';
+import { checkScenario, type Setup } from '../simulation/checkScenario.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerStudy } from './answerStudy.ts';
+import { burstConditions, burstIssues, burstWarnings } from './burstChecks.ts';
+import { evaluateBurst } from './burstStart.ts';
 import { conditionsOf } from './conditions.ts';
 import { evaluateShape } from './crestTrade.ts';
 import { evaluateLadder } from './ladder.ts';
@@ -48,9 +50,8 @@ export function evaluateStudy(
     };
   }
   const { study } = parsed;
-  const { question } = study;
-  const { scenario } = checked;
-  const issues = studyIssues(study, scenario);
+  const { scenario, setup } = checked;
+  const issues = studyIssues(study, setup);
   if (issues.length > 0) return { kind: 'invalid', issues };
   const lookup = createLookup(known);
   const result = evaluate(study, scenario, lookup);
@@ -62,13 +63,24 @@ export function evaluateStudy(
     questionKind: study.question.kind,
     answer: answerStudy(result, scenario, pending.length === 0),
     result,
-    conditions: question.kind === 'tones' ? toneConditions(scenario, question) : conditionsOf(scenario),
-    warnings: question.kind === 'tones' ? toneWarnings(scenario, question) : checked.warnings,
+    conditions: conditionsFor(study, scenario),
+    warnings: warningsFor(study, setup, result),
     doneCount,
     neededCount: doneCount + pending.length,
     complete: pending.length === 0,
   };
   return { kind: 'evaluated', report, pending };
+}
+
+function conditionsFor({ question }: Study, scenario: Scenario): string {
+  if (question.kind === 'tones') return toneConditions(scenario, question);
+  return question.kind === 'burst' ? burstConditions(scenario, question) : conditionsOf(scenario);
+}
+
+/** Tones take the waveform's place and its doubts with it; bursts add theirs. */
+function warningsFor({ question }: Study, setup: Setup, result: StudyResult): readonly Warning[] {
+  if (question.kind === 'tones') return toneWarnings(setup.scenario, question);
+  return result.kind === 'burst' ? [...setup.warnings, ...burstWarnings(setup, result)] : setup.warnings;
 }
 
 function below(parent: string, path: string): string {
@@ -90,15 +102,21 @@ function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult
       return evaluateSpread(scenario, question, lookup);
     case 'tones':
       return evaluateTones(scenario, question, lookup);
+    case 'burst':
+      return evaluateBurst(scenario, question, lookup);
   }
 }
 
+/** Questions that say something without any limit. */
+const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst'];
+
 /** What a question needs of its scenario. */
-function studyIssues(study: Study, scenario: Scenario): Issue[] {
+function studyIssues(study: Study, setup: Setup): Issue[] {
   const { question } = study;
+  const { scenario } = setup;
   const { kind } = question;
   const issues: Issue[] = [];
-  if (scenario.limits.length === 0 && kind !== 'map' && kind !== 'tones') {
+  if (scenario.limits.length === 0 && !UNJUDGED.includes(kind)) {
     issues.push({
       path: 'scenario.limits',
       rule: 'must hold at least one limit for this question',
@@ -107,6 +125,7 @@ function studyIssues(study: Study, scenario: Scenario): Issue[] {
     });
   }
   if (question.kind === 'tones') issues.push(...toneIssues(scenario, question));
+  if (question.kind === 'burst') issues.push(...burstIssues(setup));
   if (kind === 'map' && scenario.predistorter === null) {
     issues.push({
       path: 'scenario.predistorter',

@@ -10,6 +10,8 @@ export interface Lookup {
   readings(scenario: Scenario): RunReadings | null;
   /** The whole outcome, with the corrected spectrum; null when pending. */
   outcome(scenario: Scenario, wantsSpectrum: boolean): TaskOutcome | null;
+  /** The scenario's record as a burst after each of these silences; null when pending. */
+  bursts(scenario: Scenario, silencesS: readonly number[]): TaskOutcome | null;
 }
 
 export interface RecordingLookup extends Lookup {
@@ -20,8 +22,9 @@ export interface RecordingLookup extends Lookup {
 }
 
 /** Text that is equal for equal tasks, whatever the order of the fields; takes what `taskScenario` gives. */
-export function taskKey(scenario: Scenario, wantsSpectrum: boolean): string {
-  return `${ENGINE_VERSION}${wantsSpectrum ? '+spectrum' : ''} ${canonicalJson(scenario)}`;
+export function taskKey(scenario: Scenario, wantsSpectrum: boolean, silencesS?: readonly number[]): string {
+  const parts = `${wantsSpectrum ? '+spectrum' : ''}${silencesS === undefined ? '' : `+bursts${canonicalJson(silencesS)}`}`;
+  return `${ENGINE_VERSION}${parts} ${canonicalJson(scenario)}`;
 }
 
 /**
@@ -46,19 +49,21 @@ export function createLookup(known: ReadonlyMap<string, TaskOutcome>): Recording
   const pending: StudyTask[] = [];
   const asked = new Set<string>();
   let doneCount = 0;
-  const outcome = (asking: Scenario, wantsSpectrum: boolean): TaskOutcome | null => {
+  const ask = (asking: Scenario, wants: Pick<StudyTask, 'wantsSpectrum' | 'silencesS'>): TaskOutcome | null => {
     const scenario = taskScenario(asking);
-    const key = taskKey(scenario, wantsSpectrum);
+    const key = taskKey(scenario, wants.wantsSpectrum, wants.silencesS);
     const found = known.get(key) ?? null;
     if (!asked.has(key)) {
       asked.add(key);
-      if (found === null) pending.push({ key, scenario, wantsSpectrum });
+      if (found === null) pending.push({ key, scenario, ...wants });
       else doneCount++;
     }
     return found;
   };
+  const outcome: Lookup['outcome'] = (scenario, wantsSpectrum) => ask(scenario, { wantsSpectrum });
   return {
     outcome,
+    bursts: (scenario, silencesS) => ask(scenario, { wantsSpectrum: false, silencesS }),
     readings: (scenario) => {
       const found = outcome(scenario, false);
       return found?.kind === 'readings' ? found.readings : null;

@@ -1,6 +1,7 @@
 // One task of a study, through the one pipeline.
 import type { SpectrumTrace } from '../../../shared/schema/report.ts';
-import type { StudyTask, TaskOutcome, ThinSpectrum } from '../../../shared/schema/studyReport.ts';
+import type { BurstReading, StudyTask, TaskOutcome, ThinSpectrum } from '../../../shared/schema/studyReport.ts';
+import { type ColdBurst, coldStart } from '../simulation/coldStart.ts';
 import type { RunMemory } from '../simulation/runMemory.ts';
 import { runScenario } from '../simulation/runScenario.ts';
 
@@ -9,11 +10,26 @@ const COLUMNS = 600;
 
 /** Runs the task's scenario and keeps its readings. The same outcome on any worker. */
 export function runTask(task: StudyTask, memory?: RunMemory): TaskOutcome {
+  if (task.silencesS !== undefined) return runBursts(task, task.silencesS, memory);
   const outcome = runScenario(task.scenario, memory === undefined ? {} : { memory });
   if (outcome.kind === 'invalid') return outcome;
   const { traces, cautions: _cautions, scenario: _scenario, ...readings } = outcome.report;
   const corrected = traces.spectra.corrected;
   return { kind: 'readings', readings, spectrum: task.wantsSpectrum && corrected !== null ? thin(corrected) : null };
+}
+
+function runBursts({ scenario }: StudyTask, silencesS: readonly number[], memory?: RunMemory): TaskOutcome {
+  const outcome = coldStart(scenario, silencesS, memory === undefined ? {} : { memory });
+  if (outcome.kind === 'invalid') return outcome;
+  const { symbolDurationS, isCorrected, warm, bursts } = outcome.coldStart;
+  return {
+    kind: 'bursts',
+    bursts: { symbolDurationS, isCorrected, warm: burstReading(warm), afterSilence: bursts.map(burstReading) },
+  };
+}
+
+function burstReading({ silenceS, netPercent, droopDb, aclrDb, firstSymbolsAclrDb }: ColdBurst): BurstReading {
+  return { silenceS, netPercent: Array.from(netPercent), droopDb, aclrDb, firstSymbolsAclrDb };
 }
 
 /** The largest level of each column, so that no line is lost. */

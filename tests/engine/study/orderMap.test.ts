@@ -122,7 +122,7 @@ describe('F17: reference bench at 9 dB output back-off', () => {
 });
 
 describe('F24: resource bill of 7th × 3 taps', () => {
-  const lookup: Lookup = { readings: () => null, outcome: () => ({ kind: 'invalid', issues: [] }) };
+  const lookup: Lookup = { readings: () => null, bursts: () => null, outcome: () => ({ kind: 'invalid', issues: [] }) };
   const result = evaluateMap(
     baseOf({}),
     question({ structures: ['memoryPolynomial', 'generalizedMemoryPolynomial'] }),
@@ -132,7 +132,12 @@ describe('F24: resource bill of 7th × 3 taps', () => {
 
   // Source: product.md F24.
   test('12 coefficients, 14 real multiplications, 3 tables, 48 bytes', () => {
-    expect(cost).toEqual({ coefficientCount: 12, realMultipliesPerSample: 14, tableCount: 3, bytesPerSet: 48 });
+    expect(cost).toMatchObject({ coefficientCount: 12, realMultipliesPerSample: 14, tableCount: 3, bytesPerSet: 48 });
+  });
+
+  // Source: PA-10: 8·12 − 2, and |x|² 3, |x|⁴ and |x|⁶ one each, three products of 2.
+  test('105 floating-point operations a sample term by term', () => {
+    expect(cost.floatingPointOperationsPerSample).toBe(94 + 3 + 2 + 3 * 2);
   });
 
   test('4 physical multipliers at 61.44 Msps with a 245.76 MHz clock', () => {
@@ -148,6 +153,8 @@ describe('F24: resource bill of 7th × 3 taps', () => {
       realMultipliesPerSample: 4 * 9 + 2,
       tableCount: 9,
       bytesPerSet: 96,
+      // 8·24 − 2; |x|² and two powers; orders 3, 5, 7 and, for the envelopes beside it, orders 3 and 5 twice.
+      floatingPointOperationsPerSample: 190 + 3 + 2 + 2 * (3 + 4),
     });
   });
 
@@ -187,7 +194,7 @@ describe('made-up readings', () => {
       if (found === 'invalid') return { kind: 'invalid', issues: [] };
       return found && { kind: 'readings', readings: found, spectrum: { frequencyHz: [0], level: [-aclrOf(found)] } };
     };
-    return { outcome: find, readings: () => null };
+    return { outcome: find, readings: () => null, bursts: () => null };
   }
 
   const aclrOf = (readings: RunReadings) => (readings.corrected && worstFirstAclrDb(readings.corrected)) ?? 0;
