@@ -27,7 +27,7 @@ export class Doors extends LitElement {
         ${doorsOf(group).map(
           (door) => html`<li>
             <button aria-current=${door === this.door ? 'true' : nothing} @click=${() => tellDoor(this, door)}>
-              <span data-text=${DOOR_TEXTS[door]}>${DOOR_TEXTS[door]}</span>
+              <span>${DOOR_TEXTS[door]}</span>
             </button>
           </li>`,
         )}
@@ -62,25 +62,34 @@ export class Doors extends LitElement {
     controlStyles,
     css`
       nav {
-        padding: 0.125rem 0;
+        padding: 0.25rem 0;
       }
       .contents {
         display: grid;
-        grid-template-columns: max-content max-content max-content 1fr;
-        column-gap: 0.875rem;
+        grid-template-columns: repeat(2, max-content) max-content 1fr;
+        column-gap: 0.75rem;
+        align-items: first baseline;
       }
       .contents > li {
         display: contents;
       }
       .group {
-        align-self: center;
         color: var(--muted);
         font-size: var(--small);
         font-style: italic;
       }
-      /* The second group of a line stands clear of the first. */
-      .contents > li:nth-child(even) .group {
-        margin-left: 1.25rem;
+      /* Read down the first column, then down the second. */
+      @media (min-width: 1001px) {
+        .contents > li:nth-child(odd) > * {
+          grid-row: 1;
+        }
+        .contents > li:nth-child(even) > * {
+          grid-row: 2;
+        }
+        .contents > li:nth-child(n + 3) .group {
+          grid-column: 3;
+          margin-left: 1.25rem;
+        }
       }
       .contents ul {
         display: flex;
@@ -88,29 +97,23 @@ export class Doors extends LitElement {
         column-gap: 1.25rem;
       }
       .contents button {
-        min-height: 1.875rem;
-        padding: 0 0 0.0625rem;
+        min-height: 1.75rem;
+        padding: 0;
         border: 0;
-        border-bottom: 2px solid transparent;
         border-radius: 0;
         background: none;
         color: var(--ink);
+        text-align: left;
       }
       .contents button:hover {
         color: var(--action);
       }
       .contents button[aria-current] {
-        border-bottom-color: var(--action);
-        font-weight: 600;
+        color: var(--action);
       }
-      /* Room for the bold text, so that no question moves when another is chosen. */
-      button span::after {
-        content: attr(data-text) / "";
-        display: block;
-        height: 0;
-        overflow: hidden;
-        visibility: hidden;
-        font-weight: 600;
+      .contents button[aria-current] span {
+        padding-bottom: 0.125rem;
+        border-bottom: 2px solid var(--action);
       }
       .list {
         display: none;
@@ -123,23 +126,23 @@ export class Doors extends LitElement {
         min-height: 2.5rem;
         font-weight: 600;
       }
-      @media (max-width: 1240px) {
-        .contents {
-          column-gap: 0.625rem;
-        }
+      @media (max-width: 1200px) {
         .contents button {
           font-size: var(--small);
         }
+      }
+      @media (max-width: 1140px) {
+        .contents {
+          column-gap: 0.5rem;
+        }
         .contents ul {
-          column-gap: 0.875rem;
+          column-gap: 0.75rem;
         }
       }
       @media (max-width: 1000px) {
         .contents {
           grid-template-columns: max-content 1fr;
-        }
-        .contents > li:nth-child(even) .group {
-          margin-left: 0;
+          column-gap: 0.75rem;
         }
       }
       @media (max-width: 760px) {

@@ -15,13 +15,13 @@ export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
 };
 
 /** Quiet words over the questions, as a table of contents has its parts. */
-export const DOOR_GROUPS = ['as it stands', 'how far', 'to choose', 'device'] as const;
+export const DOOR_GROUPS = ['now', 'how far', 'to choose', 'device'] as const;
 export type DoorGroup = (typeof DOOR_GROUPS)[number];
 
 /** A question that is not listed is one about the device itself. */
 const GROUPS: Partial<Readonly<Record<string, DoorGroup>>> = {
-  run: 'as it stands',
-  spread: 'as it stands',
+  run: 'now',
+  spread: 'now',
   ladder: 'how far',
   worth: 'how far',
   shape: 'to choose',
