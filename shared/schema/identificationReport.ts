@@ -128,12 +128,15 @@ export interface IdentificationTraces {
     readonly residual: SpectrumTrace;
   };
   readonly resolutionBandwidthHz: number;
-  /** Gain and phase of single samples against drive level; drive in dB re the largest of the record. */
+  /**
+   * Gain and phase of single samples against drive level; drive in dB re the largest of the record, gain and phase re the
+   * least-squares gain of the aligned observation over the drive.
+   */
   readonly loops: {
-    /** Before any alignment but one complex gain. */
+    /** Before the delay is taken out: only that one complex gain is; its axes are ±20 dB and ±180°. */
     readonly asRecorded: AmAmAmPmTrace;
     readonly aligned: AmAmAmPmTrace;
-    /** The model on the same drive: what width is memory. */
+    /** The model on the same drive, on the same axes as aligned: what width is memory. */
     readonly predicted: AmAmAmPmTrace;
   };
 }

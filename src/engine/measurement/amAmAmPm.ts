@@ -12,6 +12,10 @@ export interface AmAmAmPmOptions {
   /** Lowest drive shown, in dB re amplitude 1. */
   readonly driveMinimumDb: number;
   readonly driveMaximumDb: number;
+  /** Lowest and highest gain counted; without it 3 dB round the mean curve and 0 dB. */
+  readonly gainRangeDb?: readonly [number, number];
+  /** The same of the phase; without it 15° round the mean curve and 0°. */
+  readonly phaseRangeDeg?: readonly [number, number];
 }
 
 const COLUMNS = 144;
@@ -25,8 +29,8 @@ export function measureAmAmAmPm(x: ComplexSignal, y: ComplexSignal, options: AmA
   const columns = columnsOf(x, options);
   const bins = sumBins(x, y, options, columns);
   const curve = meanCurve(bins, options);
-  const gain = emptyDensity(options, Math.min(...curve.gainDb, 0) - 3, Math.max(...curve.gainDb, 0) + 3);
-  const phase = emptyDensity(options, Math.min(...curve.phaseDeg, 0) - 15, Math.max(...curve.phaseDeg, 0) + 15);
+  const gain = emptyDensity(options, options.gainRangeDb ?? rangeRound(curve.gainDb, 3));
+  const phase = emptyDensity(options, options.phaseRangeDeg ?? rangeRound(curve.phaseDeg, 15));
   fillDensities(x, y, options, columns, gain, phase);
   return { gain, phase, ...curve };
 }
@@ -108,7 +112,11 @@ function meanCurve(sums: BinSums, options: AmAmAmPmOptions) {
   };
 }
 
-function emptyDensity(options: AmAmAmPmOptions, yMinimum: number, yMaximum: number): Density {
+function rangeRound(curve: Float64Array, margin: number): readonly [number, number] {
+  return [Math.min(...curve, 0) - margin, Math.max(...curve, 0) + margin];
+}
+
+function emptyDensity(options: AmAmAmPmOptions, [yMinimum, yMaximum]: readonly [number, number]): Density {
   return {
     counts: new Uint32Array(COLUMNS * ROWS),
     columnCount: COLUMNS,

@@ -9,7 +9,7 @@ import { type Complex, type ComplexSignal, meanPower, peakPower } from '../dsp/c
 import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
 import { estimateSpectrum, type PowerSpectrum } from '../dsp/spectrum.ts';
 import { gather } from '../identification/samplePart.ts';
-import { measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
+import { type AmAmAmPmOptions, measureAmAmAmPm } from '../measurement/amAmAmPm.ts';
 import { difference } from './identifyReadings.ts';
 
 export interface TraceSignals {
@@ -27,6 +27,8 @@ const LONGEST_SEGMENT = 2048;
 const FEWEST_SEGMENTS = 8;
 /** Drive axis from 30 dB below the largest drive. */
 const DRIVE_SPAN_DB = 30;
+/** Before alignment gain and phase go anywhere; few samples lie outside this gain, and no phase does. */
+const UNALIGNED = { gainRangeDb: [-20, 20], phaseRangeDeg: [-180, 180] } as const;
 
 /**
  * The signals equally long; only the samples of the windows are shown. gain: of the observation over the drive, its phase as
@@ -49,6 +51,7 @@ export function identificationTraces(
   const observedSpectrum = estimate(seen);
   const reference = meanPower(seen);
   const aligned = { re: Math.sqrt(gain.re * gain.re + gain.im * gain.im), im: 0 };
+  const after = loopOf(sent, seen, aligned);
   return {
     spectra: {
       observed: traceOf(observedSpectrum, reference),
@@ -57,9 +60,9 @@ export function identificationTraces(
     },
     resolutionBandwidthHz: observedSpectrum.resolutionBandwidthHz,
     loops: {
-      asRecorded: loopOf(sent, recorded, gain),
-      aligned: loopOf(sent, seen, aligned),
-      predicted: loopOf(sent, made, aligned),
+      asRecorded: loopOf(sent, recorded, gain, UNALIGNED),
+      aligned: after,
+      predicted: loopOf(sent, made, aligned, rangesOf(after)),
     },
   };
 }
@@ -84,10 +87,17 @@ function traceOf(
   return { frequencyHz, level: power.map((value) => powerRatioToDb(factor * value)) };
 }
 
-function loopOf(drive: ComplexSignal, y: ComplexSignal, referenceGain: Complex): AmAmAmPmTrace {
+type Ranges = Pick<AmAmAmPmOptions, 'gainRangeDb' | 'phaseRangeDeg'>;
+
+/** So that two clouds have the same axes. */
+function rangesOf({ gain, phase }: AmAmAmPmTrace): Ranges {
+  return { gainRangeDb: [gain.yMinimum, gain.yMaximum], phaseRangeDeg: [phase.yMinimum, phase.yMaximum] };
+}
+
+function loopOf(drive: ComplexSignal, y: ComplexSignal, referenceGain: Complex, ranges: Ranges = {}): AmAmAmPmTrace {
   const peakDb = amplitudeRatioToDb(Math.sqrt(peakPower(drive)));
   const range = { driveMinimumDb: peakDb - DRIVE_SPAN_DB, driveMaximumDb: peakDb + 1e-9 };
-  const trace = measureAmAmAmPm(drive, y, { referenceGain, ...range });
+  const trace = measureAmAmAmPm(drive, y, { referenceGain, ...range, ...ranges });
   const overPeak = (density: AmAmAmPmTrace['gain']) => ({ ...density, xMinimum: -DRIVE_SPAN_DB, xMaximum: 0 });
   const driveDb = trace.driveDb.map((value) => value - peakDb);
   return { ...trace, gain: overPeak(trace.gain), phase: overPeak(trace.phase), driveDb };
