@@ -41,6 +41,8 @@ export interface InterceptReading {
 }
 
 export interface SheetReading {
+  /** Dotted path in the scenario of the stated figure. */
+  readonly path: string;
   readonly name: string;
   readonly unit: 'dB' | 'dBm' | '°';
   readonly stated: number;
@@ -48,4 +50,19 @@ export interface SheetReading {
   readonly read: number | null;
   readonly tolerance: number;
   readonly isMet: boolean;
+}
+
+/** Output and phase of a constant carrier (CW) over its drive, slow states at rest; one value per drive, rising. */
+export interface AmplifierCurve {
+  /** 0 dB: the drive that would reach saturated power at small-signal gain. */
+  readonly driveDb: Float64Array;
+  /** Null when the saturated power is not known. */
+  readonly driveDbm: Float64Array | null;
+  /** Re saturated power. */
+  readonly outputDb: Float64Array;
+  readonly outputDbm: Float64Array | null;
+  /** Re small-signal gain. */
+  readonly gainDb: Float64Array;
+  /** Re small signal, continuous along the curve. */
+  readonly phaseDeg: Float64Array;
 }

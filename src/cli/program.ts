@@ -127,6 +127,7 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
     .option('--order-limit <number>', 'its highest order, 9 by default', parseCount)
     .option('--memory-depth <samples>', 'its delays at the scenario’s rate, 4 by default', parseCount)
     .option('--json', 'print the readings as JSON')
+    .option('--out <DIR>', 'write the CW curve: curve.csv, curve.svg')
     .action((name, options) => done(sheet(session, name, options)));
 }
 

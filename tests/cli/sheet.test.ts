@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { runProgram } from '../../src/cli/program.ts';
 import type { Session } from '../../src/cli/session.ts';
+import { wellFormednessFault } from '../shared/wellFormed.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'kneepoint-sheet-'));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -90,4 +91,44 @@ test('the polynomial is written with its error and range, and passes a record', 
   const amplified = await run('amplify', 'drive', '--with', 'driver-polynomial.json');
   expect(amplified.err).toContain('Memory polynomial, order 9, memory depth 4');
   expect(amplified.code).toBe(0);
+});
+
+test('the curve is written as a table and a picture: it passes the stated points', async () => {
+  const { code, err } = await run('sheet', 'driver.json', '--out', 'curve');
+  expect([code, err]).toEqual([0, expect.stringContaining('wrote curve.csv, curve.svg in curve')]);
+  const [head, ...rows] = readFileSync(join(folder, 'curve', 'curve.csv'), 'utf8')
+    .trim()
+    .split('\r\n');
+  const columns = head?.replaceAll('"', '').split(',') ?? [];
+  const numbers = rows.map((row) => row.split(',').map(Number));
+  const column = (name: string) => numbers.map((row) => row[columns.indexOf(name)] ?? Number.NaN);
+  expect(rows).toHaveLength(201);
+  // 1 dB of compression stated at 44 dBm: the drive there is 44 − 36 + 1 = 9 dBm. Rows are 0.215 dB apart.
+  const [drive, output, gain] = [column('drive (dBm)'), column('output (dBm)'), column('gain (dB re small signal)')];
+  const at = drive.findIndex((dbm) => dbm >= 9);
+  const share = (9 - (drive[at - 1] ?? 0)) / ((drive[at] ?? 0) - (drive[at - 1] ?? 0));
+  const between = (values: number[]) => (1 - share) * (values[at - 1] ?? 0) + share * (values[at] ?? 0);
+  expect(Math.abs(between(output) - 44)).toBeLessThan(0.02);
+  expect(Math.abs(between(gain) + 1)).toBeLessThan(0.02);
+  expect(Math.abs((output.at(-1) ?? 0) - 45.5)).toBeLessThan(0.01);
+  const svg = readFileSync(join(folder, 'curve', 'curve.svg'), 'utf8');
+  expect(wellFormednessFault(svg)).toBeNull();
+  expect(svg).toContain('third-order output intercept');
+  expect(svg).toContain('3 dB, largest output: 45.50');
+});
+
+test('measured points are drawn on the curve they made', async () => {
+  const points = [-10, 0, 10, 14, 17].map((inputDbm, i) => ({ inputDbm, outputDbm: [20, 30, 39.5, 42.4, 43.5][i] }));
+  const amplifier = {
+    ...scenario.amplifier,
+    saturatedPowerDbm: 43.5,
+    gainDb: 30,
+    model: { kind: 'envelopePoints', points },
+  };
+  writeFileSync(join(folder, 'points.json'), JSON.stringify({ ...scenario, amplifier }));
+  expect((await run('sheet', 'points.json', '--out', 'points')).code).toBe(0);
+  const svg = readFileSync(join(folder, 'points', 'curve.svg'), 'utf8');
+  // Five points on each of two charts; the marks of readings are larger.
+  expect(svg.match(/r="2.5"/g)).toHaveLength(10);
+  expect(svg).toContain('no third-order intercept');
 });

@@ -140,48 +140,50 @@ function sheetReadings(model: StaticModel, settings: Scale, readings: Readings):
   const saturatedDbm = sheet.saturatedPowerDbm === 'amplifier' ? settings.saturatedPowerDbm : sheet.saturatedPowerDbm;
   const rows: SheetReading[] = [];
   const add = (
+    path: string,
     name: string,
-    unit: SheetReading['unit'],
-    tolerance: number,
+    [unit, tolerance]: readonly [SheetReading['unit'], number],
     stated: number | null,
     read: number | null,
   ) => {
     if (stated === null) return;
-    rows.push({ name, unit, stated, read, tolerance, isMet: read !== null && Math.abs(read - stated) <= tolerance });
+    const isMet = read !== null && Math.abs(read - stated) <= tolerance;
+    rows.push({ path: `amplifier.${path}`, name, unit, stated, read, tolerance, isMet });
   };
   const dbm = (db: number | null | undefined) =>
     db === null || db === undefined || saturatedDbm === null ? null : saturatedDbm + db;
   const gainDb = settings.gainDb + amplitudeRatioToDb(magnitude(model.smallSignalGain));
-  add('small-signal gain', 'dB', 0.05, settings.gainDb, gainDb);
-  add('saturated power', 'dBm', 0.1, saturatedDbm, dbm(readings.saturation.outputDb));
+  const own = sheet.saturatedPowerDbm === 'amplifier' ? '' : 'model.';
+  add('gainDb', 'small-signal gain', ['dB', 0.05], settings.gainDb, gainDb);
+  add(`${own}saturatedPowerDbm`, 'saturated power', ['dBm', 0.1], saturatedDbm, dbm(readings.saturation.outputDb));
   const stated = sheet.saturationCompressionDb;
   if (stated !== 'asymptote') {
-    add('compression at saturated power', 'dB', 0.1, stated, readings.saturation.compressionDb);
+    const read = readings.saturation.compressionDb;
+    add('model.saturationCompressionDb', 'compression at saturated power', ['dB', 0.1], stated, read);
   }
+  const oneDb = dbm(readings.atOneDbCompression?.outputDb);
   add(
+    'model.outputAtOneDbCompressionDbm',
     'output at 1 dB compression',
-    'dBm',
-    0.1,
+    ['dBm', 0.1],
     sheet.outputAtOneDbCompressionDbm,
-    dbm(readings.atOneDbCompression?.outputDb),
+    oneDb,
   );
+  const threeDb = dbm(readings.atThreeDbCompression?.outputDb);
   add(
+    'model.outputAtThreeDbCompressionDbm',
     'output at 3 dB compression',
-    'dBm',
-    0.1,
+    ['dBm', 0.1],
     sheet.outputAtThreeDbCompressionDbm,
-    dbm(readings.atThreeDbCompression?.outputDb),
+    threeDb,
   );
-  add('third-order output intercept', 'dBm', 0.3, sheet.outputInterceptDbm, dbm(readings.intercept.outputDb));
+  const intercept = dbm(readings.intercept.outputDb);
+  add('model.outputInterceptDbm', 'third-order output intercept', ['dBm', 0.3], sheet.outputInterceptDbm, intercept);
   if (sheet.amPmDeg !== 0) {
-    add(
-      `AM/PM at ${sheet.amPmBackoffDb} dB output back-off`,
-      '°',
-      0.5,
-      sheet.amPmDeg,
-      amPmDegAtBackoff(model, sheet.amPmBackoffDb),
-    );
+    const name = `AM/PM at ${sheet.amPmBackoffDb} dB output back-off`;
+    add('model.amPmDeg', name, ['°', 0.5], sheet.amPmDeg, amPmDegAtBackoff(model, sheet.amPmBackoffDb));
   }
-  if (sheet.class === 'gainExpansion') add('gain expansion', 'dB', 0.1, sheet.expansionDb, readings.highestGainDb);
+  if (sheet.class === 'gainExpansion')
+    add('model.expansionDb', 'gain expansion', ['dB', 0.1], sheet.expansionDb, readings.highestGainDb);
   return rows;
 }

@@ -1,6 +1,8 @@
 // The amplifier of a scenario by itself: its sheet read back, and the model said again as a memory polynomial.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { AmplifierReadBack } from '../../../shared/schema/readBack.ts';
+import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
+import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
+import { amplifierCurve } from '../amplifier/cwCurve.ts';
 import { asMemoryPolynomial, FIT_SAMPLES, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
 import { createAmplifier } from '../amplifier/model.ts';
 import { readBackAmplifier } from '../amplifier/readBack.ts';
@@ -17,7 +19,12 @@ export type AmplifierReading =
   | {
       readonly kind: 'amplifier';
       readonly label: string;
+      /** Of the scenario. */
+      readonly title: string;
+      /** The scenario's amplifier section. */
+      readonly settings: AmplifierSettings;
       readonly readBack: AmplifierReadBack;
+      readonly curve: AmplifierCurve;
       /** |y| never exceeds it; null without a guard, or when resampling may overshoot it. */
       readonly outputBound: number | null;
       readonly driveRange: number | null;
@@ -40,7 +47,10 @@ export function readAmplifier(
   const common = {
     kind: 'amplifier',
     label: amplifier.label,
+    title: scenario.title,
+    settings: scenario.amplifier,
     readBack: readBackAmplifier(amplifier, scenario.amplifier),
+    curve: amplifierCurve(amplifier, scenario.amplifier),
     outputBound: amplifier.outputBound,
     driveRange: amplifier.driveRange,
     warnings,

@@ -7,6 +7,7 @@ import type {
   SpectrumTrace,
   Traces,
 } from '../../../shared/schema/report.ts';
+import { amplifierCurve } from '../amplifier/cwCurve.ts';
 import { antennaPowerDbm, outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { amplitudeRatioToDb, powerRatioToDb } from '../dsp/decibels.ts';
@@ -62,6 +63,7 @@ export function makeTraces(sources: TraceSources): Traces {
     },
     ccdf: ccdfTraces(setup, waveform, uncorrected, corrected),
     amAmAmPm: amAmAmPmTraces(sources, corrected),
+    amplifierCurve: amplifierCurve(setup.amplifier, setup.scenario.amplifier),
     ...symbolTraces(waveform, views),
     orderSplit: orderSplitOf(setup, uncorrected, level),
     limitLines: [
