@@ -1,5 +1,6 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
+import type { OverBandReport } from './overBand.ts';
 import type { LoadReport, PowerModelReport, PowerReadings } from './powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
@@ -335,6 +336,8 @@ export interface AmplifierReport {
   readonly outputAtOneDbCompressionDb: number | null;
   /** The page of a data sheet, read from the model itself. */
   readonly readBack: AmplifierReadBack;
+  /** At every point of an amplifier over its band; null without one. */
+  readonly overBand: OverBandReport | null;
   readonly driveRange: number | null;
   /** |y| never exceeds this, whatever the drive; null without a guard. */
   readonly outputBoundDb: number | null;

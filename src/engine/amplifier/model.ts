@@ -1,10 +1,10 @@
 // The amplifier as the pipeline sees it: one function from a drive record to an output record, in the scale of the
 // operating point (drive with small-signal gain about 1; |y| = 1 is saturated power), at the record's own rate.
 //
-//   drive → resample to the model's rate → slow states → hold at the drive range → model → resample back
+//   drive → resample to the model's rate → slow states → hold at the drive range → model → resample back → over band
 
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, OverBandSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import type { Complex, ComplexSignal } from '../dsp/complex.ts';
 import { heldRatio, holdAmplitude } from '../dsp/hold.ts';
 import { resamplePeriodic } from '../dsp/resample.ts';
@@ -15,6 +15,7 @@ import { filterNonlinearityFilterCore } from './filterNonlinearityFilter.ts';
 import { literatureCore } from './literature.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
 import { type AmplifierRecord, modelLengthFor } from './modelRate.ts';
+import { createOverBandFilter } from './overBandFilter.ts';
 import { generalizedMemoryPolynomialCore, memoryPolynomialCore } from './polynomial.ts';
 import { publishedCore } from './published.ts';
 import { afterSilence, applySlowStates, settledStates } from './slowStates.ts';
@@ -54,13 +55,15 @@ export type AmplifierOutcome =
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 /**
- * The amplifier of these settings for records of this rate and length, with these slow states ahead of it; or everything
- * that is wrong with them.
+ * The amplifier of these settings for records of this rate and length, with these slow states ahead of it and, behind it,
+ * what changes of gain and phase over the band (the settings are those of the channel); or everything that is wrong with
+ * them.
  */
 export function createAmplifier(
   settings: AmplifierModelSettings,
   record: AmplifierRecord,
   slowStates: SlowStatesSettings | null = null,
+  overBand: OverBandSettings | null = null,
 ): AmplifierOutcome {
   const outcome = coreOf(settings, record);
   if (outcome.kind === 'invalid') return outcome;
@@ -69,7 +72,7 @@ export function createAmplifier(
   if (rate.kind === 'invalid') return rate;
   if (core.memorySpanSamples > rate.modelLength)
     return { kind: 'invalid', issues: [memoryIssue(settings, core, rate.modelLength)] };
-  return { kind: 'amplifier', model: modelOf(core, record, rate.modelLength, slowStates) };
+  return { kind: 'amplifier', model: modelOf(core, record, rate.modelLength, slowStates, overBand) };
 }
 
 function coreOf(settings: AmplifierModelSettings, { sampleRateHz, saturatedPowerDbm }: AmplifierRecord): CoreOutcome {
@@ -120,9 +123,11 @@ function modelOf(
   { sampleCount, sampleRateHz }: AmplifierRecord,
   modelLength: number,
   slowStates: SlowStatesSettings | null,
+  overBand: OverBandSettings | null,
 ): AmplifierModel {
   const range = core.driveRange;
   const isResampled = modelLength !== sampleCount;
+  const filter = overBand && createOverBandFilter(overBand, sampleRateHz, sampleCount);
   const resampleDrive = createDriveResampler(modelLength);
   const atModelRate = (drive: ComplexSignal): ComplexSignal => {
     if (drive.re.length !== sampleCount) {
@@ -139,7 +144,8 @@ function modelOf(
   };
   const outputOf = (arriving: ComplexSignal): ComplexSignal => {
     const output = core.apply(range === null ? arriving : holdAmplitude(arriving, range));
-    return isResampled ? resamplePeriodic(output, sampleCount) : output;
+    const atRecordRate = isResampled ? resamplePeriodic(output, sampleCount) : output;
+    return filter === null ? atRecordRate : filter.apply(atRecordRate);
   };
   return {
     label: core.label,
@@ -149,7 +155,10 @@ function modelOf(
     guarded: core.guarded,
     smallSignalGain: core.smallSignalGain,
     ownUnits: core.ownUnits,
-    outputBound: isResampled || core.outputBound === null ? null : core.outputBound * (1 + ROUNDING_MARGIN),
+    outputBound:
+      isResampled || core.outputBound === null
+        ? null
+        : core.outputBound * (filter?.amplitudeBound ?? 1) * (1 + ROUNDING_MARGIN),
     notes: core.notes ?? [],
     amplify: (drive) => outputOf(behindSlowStates(drive)),
     amplifyAfterSilence: (drive, silenceS, settledWith) => outputOf(behindSlowStates(drive, settledWith, silenceS)),

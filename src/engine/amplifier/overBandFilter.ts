@@ -13,7 +13,7 @@ import { type Complex, type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFft, inverseFftInPlace, multiplyInPlace } from '../dsp/fft.ts';
 
 const RAD_PER_DEG = Math.PI / 180;
-/** Nearer to 1 than this at all frequencies, H is arithmetic. */
+/** What of H is nearer to 1 than this is arithmetic. */
 const FLAT = 1e-12;
 
 export interface OverBandFilter {
@@ -38,12 +38,8 @@ export function createOverBandFilter(
   sampleRateHz: number,
   sampleCount: number,
 ): OverBandFilter | null {
+  if (isFlat(settings, sampleRateHz)) return null;
   const response = responseOf(settings, sampleRateHz, sampleCount);
-  let farthest = 0;
-  for (let b = 0; b < sampleCount; b++) {
-    farthest = Math.max(farthest, Math.abs(response.re[b] - 1), Math.abs(response.im[b]));
-  }
-  if (farthest < FLAT) return null;
   return {
     amplitudeBound: amplitudeSum(inverseFft(response)),
     apply: (signal) => {
@@ -55,6 +51,17 @@ export function createOverBandFilter(
       return inverseFftInPlace(spectrum);
     },
   };
+}
+
+/** Straight lines are level when they are so at their corners and ends. */
+function isFlat(settings: OverBandSettings, sampleRateHz: number): boolean {
+  const half = sampleRateHz / 2;
+  const inside = settings.points.map(({ frequencyHz }) => frequencyHz - settings.channelHz);
+  const places = [-half, half, ...inside.filter((f) => Math.abs(f) < half)];
+  return places.every((f) => {
+    const { re, im } = overBandResponse(settings, f);
+    return Math.abs(re - 1) < FLAT && Math.abs(im) < FLAT;
+  });
 }
 
 /** H of every bin, bin 0 first. */

@@ -22,14 +22,23 @@ import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { limitIssues } from './checkLimits.ts';
 import { maskNotes } from './maskPlan.ts';
+import {
+  atPointOfChannel,
+  overBandIssues,
+  overBandNotes,
+  scenarioAtChannel,
+  sectionsAtChannel,
+} from './overBandSetup.ts';
 import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
 import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
 export interface Setup {
-  /** Nothing left "auto". */
+  /** Nothing left "auto"; the amplifier's model, gain and saturated power are those of its channel. */
   readonly scenario: Scenario;
+  /** The same with the amplifier over its band as it was stated: what a report repeats. */
+  readonly statedScenario: Scenario;
   readonly waveform: ResolvedWaveform;
   readonly amplifier: AmplifierModel;
   readonly outputBackoffDb: number;
@@ -56,14 +65,14 @@ const LEAST_BACKOFF_DB = 0.05;
 export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS): CheckOutcome {
   const parsed = parseScenario(input);
   const issues: Issue[] = parsed.kind === 'invalid' ? [...parsed.issues] : [];
-  const sections: SoundSections = parsed.kind === 'scenario' ? parsed.scenario : parseSoundSections(input);
+  const stated: SoundSections = parsed.kind === 'scenario' ? parsed.scenario : parseSoundSections(input);
+  const sections = sectionsAtChannel(stated, issues);
   const resolution = sections.waveform === null ? null : resolveWaveform(sections.waveform, records);
   if (resolution?.kind === 'invalid') issues.push(...resolution.issues);
   if (sections.waveform === null) issues.push(...checkCarriers(parseSoundCarriers(input), records));
   if (parsed.kind === 'scenario') issues.push(...recordSeedIssues(parsed.scenario));
   const waveform = resolution?.kind === 'resolved' ? resolution.waveform : null;
-  const amplifier =
-    sections.amplifier !== null && waveform !== null ? amplifierOf(sections.amplifier, waveform, issues) : null;
+  const amplifier = waveform === null ? null : amplifierOf(stated.amplifier, sections.amplifier, waveform, issues);
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
   checkNoise(sections, issues);
@@ -77,7 +86,7 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
     return { kind: 'invalid', issues };
   }
   if (issues.length > 0) return { kind: 'invalid', issues };
-  const scenario: Scenario = {
+  const statedScenario: Scenario = {
     ...parsed.scenario,
     waveform: waveform.resolvedSettings,
     amplifier: { ...parsed.scenario.amplifier, power: resolvedPowerSettings(parsed.scenario.amplifier) },
@@ -87,19 +96,26 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
       channels: resolvedChannels(parsed.scenario.measurement.channels, channels),
     },
   };
+  const scenario = scenarioAtChannel(statedScenario);
   const notes = [
     ...(resolution?.kind === 'resolved' ? resolution.notes : []),
     ...recordSeedWarnings(scenario),
     ...channelNotes(parsed.scenario.measurement.channels, waveform),
     ...maskNotes(parsed.scenario.limits, parsed.scenario.measurement.spectrum, waveform),
   ];
-  const warnings = [...notes, ...modelWarnings(amplifier, scenario, waveform.sampleRateHz)];
-  const setup = { scenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
-  return { kind: 'resolved', scenario, warnings, setup };
+  const warnings = [
+    ...notes,
+    ...modelWarnings(amplifier, scenario, waveform.sampleRateHz),
+    ...overBandNotes(statedScenario, waveform),
+  ];
+  const setup = { scenario, statedScenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
+  return { kind: 'resolved', scenario: statedScenario, warnings, setup };
 }
 
+/** The amplifier of the channel; faults of the points' models are told with its own. */
 function amplifierOf(
-  settings: Scenario['amplifier'],
+  stated: Scenario['amplifier'] | null,
+  settings: Scenario['amplifier'] | null,
   waveform: ResolvedWaveform,
   issues: Issue[],
 ): AmplifierModel | null {
@@ -114,11 +130,13 @@ function amplifierOf(
     sampleCount,
     symbolCount,
     occupiedSpanHz,
-    saturatedPowerDbm: settings.saturatedPowerDbm,
   };
-  const outcome = createAmplifier(settings.model, record, settings.slowStates);
+  if (stated !== null) issues.push(...overBandIssues(stated, record));
+  if (settings === null) return null;
+  const { model, saturatedPowerDbm, slowStates, overBand } = settings;
+  const outcome = createAmplifier(model, { ...record, saturatedPowerDbm }, slowStates, overBand);
   if (outcome.kind === 'amplifier') return outcome.model;
-  issues.push(...outcome.issues);
+  issues.push(...outcome.issues.map((issue) => atPointOfChannel(issue, settings)));
   return null;
 }
 

@@ -25,6 +25,7 @@ import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
 import { nameMaskLimits } from './maskReadings.ts';
 import { noiseFloorReadings, placesOf } from './noiseTerms.ts';
+import { overBandRows } from './overBandRows.ts';
 import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
@@ -92,7 +93,7 @@ export function writeReport(results: RunResults): Report {
   const equalPower = powerDifferenceDb <= UNEQUAL_POWER_DB;
   return {
     kneepoint: { version: ENGINE_VERSION, format: REPORT_FORMAT },
-    scenario: setup.scenario,
+    scenario: setup.statedScenario,
     waveform: source,
     amplifier: describeAmplifier(setup),
     uncorrected,
@@ -181,6 +182,7 @@ function describeAmplifier(setup: Setup): AmplifierReport {
     cwSaturationDb: cw.cwSaturationDb,
     outputAtOneDbCompressionDb: cw.outputAtOneDbCompressionDb,
     readBack: readBackAmplifier(amplifier, setup.scenario.amplifier),
+    overBand: overBandRows(setup),
     driveRange: amplifier.driveRange,
     outputBoundDb:
       amplifier.outputBound === null ? null : powerRatioToDb(amplifier.outputBound * amplifier.outputBound),

@@ -35,6 +35,7 @@ function outcomeOf(sheet: SheetInput, record = RECORD) {
       thermalResistanceKPerW: null,
     },
     slowStates: null,
+    overBand: null,
   };
   return { outcome, settings };
 }
