@@ -167,7 +167,7 @@ function gapArrow(report: StudyReport, result: LadderResult, minimum: number, ma
   const dc =
     dcPowerCorrectedW === null || dcPowerUncorrectedW === null
       ? ''
-      : `, ${formatFixed(dcPowerUncorrectedW - dcPowerCorrectedW, 0)} W less DC`;
+      : `, ${formatFixed(dcPowerUncorrectedW - dcPowerCorrectedW, 0)} W less DC, ideal`;
   const y = Math.max(
     ...report.scenario.limits.flatMap((limit) => (limit.reading === 'aclr' ? [limit.requiredDb] : [])),
   );

@@ -52,5 +52,5 @@ function largerText(gain: NonNullable<LadderResult['gain']>): string {
   const { dcPowerCorrectedW, dcPowerUncorrectedW, largerSaturatedPowerDbm } = gain;
   if (dcPowerCorrectedW === null || dcPowerUncorrectedW === null || largerSaturatedPowerDbm === null) return '';
   const larger = `${formatFixed(largerSaturatedPowerDbm, 1)} dBm amplifier`;
-  return ` Without it the same power takes a ${larger} and ${watts(dcPowerUncorrectedW)} of DC instead of ${watts(dcPowerCorrectedW)}.`;
+  return ` Without it the same power takes a ${larger} and ${watts(dcPowerUncorrectedW)} of DC instead of ${watts(dcPowerCorrectedW)} (ideal class).`;
 }

@@ -45,6 +45,7 @@ function cellsTable(name: string, caption: string, cells: readonly MapCell[], re
     { heading: 'kind', value: ({ structure }) => (structure === 'memoryPolynomial' ? 'MP' : 'GMP') },
     { heading: 'coefficients', decimals: 0, value: ({ cost }) => cost.coefficientCount },
     { heading: 'multiplies', decimals: 0, value: ({ cost }) => cost.realMultipliesPerSample },
+    { heading: 'operations', decimals: 0, value: ({ cost }) => cost.floatingPointOperationsPerSample, isDetail: true },
     { heading: 'tables', decimals: 0, value: ({ cost }) => cost.tableCount, isDetail: true },
     { heading: 'bytes', decimals: 0, value: ({ cost }) => cost.bytesPerSet, isDetail: true },
     { heading: 'ACLR, dB', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb },

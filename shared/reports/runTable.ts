@@ -3,7 +3,9 @@
 import { maskReadingText } from '../format/maskText.ts';
 import { evmCondition } from '../format/measurementWords.ts';
 import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
+import { JUNCTION_NOTE, loadNote, powerNote, STRESS_NOTE } from '../format/powerText.ts';
 import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import { driveRows, powerRows } from './powerRows.ts';
 import { toneNotes, toneRows } from './toneRows.ts';
 
 export interface RunRow {
@@ -46,7 +48,7 @@ export function runTable(report: ReadReport): RunTable {
     ...slotRows(uncorrected.slots, row),
     ...maskRows(uncorrected.masks, row),
     ...evmRows(uncorrected, row),
-    ...peakRows(row),
+    ...peakRows(report, row),
   ];
   const isEmpty = (cells: readonly string[]) => cells.every((cell) => cell === NO_READING || cell === '0');
   return {
@@ -56,37 +58,11 @@ export function runTable(report: ReadReport): RunTable {
   };
 }
 
-type MakeRow = (label: string, digits: number, pick: PickReading) => RunRow;
+export type MakeRow = (label: string, digits: number, pick: PickReading) => RunRow;
 
 function cellOf(value: number | null | undefined, digits: number): string {
   if (value === null || value === undefined) return NO_READING;
   return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, digits);
-}
-
-function powerRows({ scenario, amplifier, uncorrected }: ReadReport, row: MakeRow): RunRow[] {
-  const isSmall = (uncorrected.meanPowerW ?? 1) < 0.1;
-  const scaled = (watts: (output: OutputReport) => number | null) => (output: OutputReport) => {
-    const value = watts(output);
-    return value === null ? null : value * (isSmall ? 1000 : 1);
-  };
-  return [
-    row('mean output power, dBm', 2, (output) => output.meanPowerDbm),
-    row(
-      `mean output power, ${isSmall ? 'mW' : 'W'}`,
-      2,
-      scaled((output) => output.meanPowerW),
-    ),
-    ...(scenario.amplifier.outputLossDb > 0
-      ? [row('mean at the antenna port, dBm', 2, (output) => output.antennaMeanDbm)]
-      : []),
-    row('output back-off, dB', 2, (output) => output.outputBackoffDb),
-    row(
-      `DC power, ${amplifier.power.label}, ${isSmall ? 'mW' : 'W'}`,
-      2,
-      scaled((output) => output.dcPowerW),
-    ),
-    row(`drain efficiency, ${amplifier.power.label}, %`, 1, (output) => output.efficiencyPercent),
-  ];
 }
 
 function aclrRows(readings: readonly AclrReading[], row: MakeRow): RunRow[] {
@@ -128,18 +104,17 @@ function evmRows(uncorrected: OutputReport, row: MakeRow): RunRow[] {
   ];
 }
 
-function peakRows(row: MakeRow): RunRow[] {
+function peakRows(report: ReadReport, row: MakeRow): RunRow[] {
   const papr = (output: OutputReport) => output.papr.find(({ probability }) => probability === PAPR_PROBABILITY)?.db;
   return [
     row(`PAPR at ${formatProbability(PAPR_PROBABILITY)}, dB`, 2, papr),
     row('peak over mean of the record, dB', 2, (output) => output.peakToAverageDb),
-    row('mean drive, dBm', 2, (output) => output.driveMeanDbm),
-    row('peak drive, dBm', 2, (output) => output.drivePeakDbm),
+    ...driveRows(report, row),
     row('samples beyond the drive range, ppm', 0, (output) => 1e6 * output.heldSampleRatio),
   ];
 }
 
-function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }: ReadReport): string[] {
+function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario, amplifier }: ReadReport): string[] {
   const notes: string[] = [];
   if (uncorrected.aclr.length > 0) notes.push(aclrNote(uncorrected.aclr));
   const used = correctionUsed && corrected !== null ? corrected : uncorrected;
@@ -151,11 +126,23 @@ function notesOf({ uncorrected, corrected, correctionUsed, waveform, scenario }:
     notes.push(`EVM: ${evmCondition(uncorrected.evm)}${which}.`);
   }
   notes.push(paprNote({ uncorrected, waveform, scenario }));
+  if (uncorrected.dcPowerW !== null) notes.push(...powerNotes(amplifier, uncorrected));
   if (waveform.activeRatio < 1) {
     const share = formatFixed(100 * waveform.activeRatio, 1);
     notes.push(`Bursts: powers, spectra, PAPR and efficiency are those while on, ${share} % of the time.`);
   }
   return notes;
+}
+
+/** What DC power, heat, voltage and the load stand on. */
+function powerNotes({ power, load }: ReadReport['amplifier'], { junctionTemperatureC }: OutputReport): string[] {
+  const mismatch = loadNote(load);
+  return [
+    powerNote(power),
+    ...(junctionTemperatureC === null ? [] : [JUNCTION_NOTE]),
+    ...(mismatch === null ? [] : [mismatch]),
+    STRESS_NOTE,
+  ];
 }
 
 function paprNote({

@@ -26,7 +26,7 @@ export function studyTables(report: StudyReport): ReadingTable[] {
 function tablesOf({ result }: StudyReport): ReadingTable[] {
   switch (result.kind) {
     case 'ladder':
-      return [crossingsTable(result), gainTable(result), pointsTable(result)];
+      return [crossingsTable(result), gainTable(result), pointsTable(result), peaksTable(result)];
     case 'shape':
       return [shapeTable(result.points, result.best)];
     case 'map':
@@ -66,8 +66,8 @@ function crossingsTable(result: LadderResult): ReadingTable {
     { group: 'mean power', heading: 'dBm', decimals: 2, value: (row) => found(row)?.meanPowerDbm ?? null },
     { group: 'mean power', heading: 'W', decimals: 2, value: (row) => found(row)?.meanPowerW ?? null },
     { heading: 'antenna, dBm', decimals: 2, value: (row) => antennaOf(row) },
-    { heading: 'DC, W', decimals: 1, value: (row) => found(row)?.dcPowerW ?? null },
-    { heading: 'heat, W', decimals: 1, value: (row) => found(row)?.heatW ?? null, isDetail: true },
+    { group: 'ideal', heading: 'DC, W', decimals: 1, value: (row) => found(row)?.dcPowerW ?? null },
+    { group: 'ideal', heading: 'heat, W', decimals: 1, value: (row) => found(row)?.heatW ?? null },
     { heading: 'note', value: crossingNote },
   ];
   return fillTable('crossings', 'Smallest output back-off that meets each limit', rows, columns);
@@ -102,13 +102,18 @@ function gainTable({ gain, correctionCost, correctionFailsBelowDb }: LadderResul
   const facts: Fact[] = [
     { what: 'output back-off saved', value: gain?.backoffDb ?? null, unit: 'dB' },
     { what: 'mean power gained', value: gain?.meanPowerW ?? null, unit: 'W' },
-    { what: 'DC power, this amplifier corrected', value: gain?.dcPowerCorrectedW ?? null, unit: 'W' },
-    { what: 'DC power, a larger one uncorrected', value: gain?.dcPowerUncorrectedW ?? null, unit: 'W' },
-    { what: 'heat saved', value: gain?.heatSavedW ?? null, unit: 'W' },
+    { what: 'DC power, ideal, this amplifier corrected', value: gain?.dcPowerCorrectedW ?? null, unit: 'W' },
+    { what: 'DC power, ideal, a larger one uncorrected', value: gain?.dcPowerUncorrectedW ?? null, unit: 'W' },
+    { what: 'heat saved, ideal', value: gain?.heatSavedW ?? null, unit: 'W' },
     { what: 'saturated power of the larger one', value: gain?.largerSaturatedPowerDbm ?? null, unit: 'dBm' },
     { what: 'correction fails up to an output back-off of', value: correctionFailsBelowDb, unit: 'dB' },
     { what: 'coefficients', value: correctionCost?.coefficientCount ?? null, unit: '' },
     { what: 'real multiplications a sample', value: correctionCost?.realMultipliesPerSample ?? null, unit: '' },
+    {
+      what: 'floating-point operations a sample, term by term',
+      value: correctionCost?.floatingPointOperationsPerSample ?? null,
+      unit: '',
+    },
     { what: 'gain tables', value: correctionCost?.tableCount ?? null, unit: '' },
     { what: 'memory of one set', value: correctionCost?.bytesPerSet ?? null, unit: 'bytes' },
   ].filter(({ value }) => value !== null);
@@ -123,10 +128,12 @@ function gainTable({ gain, correctionCost, correctionFailsBelowDb }: LadderResul
   ]);
 }
 
-function pointsTable({ points }: LadderResult): ReadingTable {
+type LadderReading = LadderPoint['subjects'][number];
+
+/** One column for each output of a ladder, under the group's name. */
+function perOutput(points: readonly LadderPoint[]) {
   const subjects = points[0]?.subjects.map(({ of }) => of) ?? [];
-  type Reading = LadderPoint['subjects'][number];
-  const each = (group: string, decimals: number, value: (reading: Reading) => number | null, isDetail = false) =>
+  return (group: string, decimals: number, value: (reading: LadderReading) => number | null, isDetail = false) =>
     subjects.map((of): ColumnOf<LadderPoint> => {
       return {
         group,
@@ -139,18 +146,42 @@ function pointsTable({ points }: LadderResult): ReadingTable {
         },
       };
     });
+}
+
+function pointsTable({ points, power }: LadderResult): ReadingTable {
+  const subjects = points[0]?.subjects.map(({ of }) => of) ?? [];
+  const each = perOutput(points);
+  const ideal = power?.label ?? 'ideal';
   const columns: ColumnOf<LadderPoint>[] = [
     { heading: 'back-off, dB', decimals: 1, value: ({ outputBackoffDb }) => outputBackoffDb },
     { heading: 'mean, dBm', decimals: 1, value: ({ meanPowerDbm }) => meanPowerDbm },
     ...each('ACLR, worse side, dB', 1, ({ worstAclrDb }) => worstAclrDb),
     ...each('EVM, %', 2, ({ evmPercent }) => evmPercent),
     ...each('worst margin, dB', 1, ({ worstMarginDb }) => worstMarginDb, true),
-    ...each('DC power, W', 1, ({ dcPowerW }) => dcPowerW, true),
+    ...each(`DC power, ${ideal}, W`, 1, ({ dcPowerW }) => dcPowerW, true),
+    ...each(`heat, ${ideal}, W`, 1, ({ heatW }) => heatW, true),
     ...(subjects.includes('corrected')
       ? [{ heading: 'note', value: (point: LadderPoint) => (point.correctionUsed ? '' : 'correction not used') }]
       : []),
   ];
   return fillTable('ladder', 'Readings against output back-off', points, columns);
+}
+
+/** Peaks, heat and what follows from it: for pages and files. */
+function peaksTable({ points, power }: LadderResult): ReadingTable {
+  const each = perOutput(points);
+  const ideal = power?.label ?? 'ideal';
+  const columns: ColumnOf<LadderPoint>[] = [
+    { heading: 'back-off, dB', decimals: 1, value: ({ outputBackoffDb }) => outputBackoffDb },
+    ...each('peak output, dBm', 2, ({ peakPowerDbm }) => peakPowerDbm),
+    ...each('peak output, W', 2, ({ peakPowerW }) => peakPowerW),
+    ...each('peak drive, dBm', 2, ({ drivePeakDbm }) => drivePeakDbm),
+    ...each('peak drive, W', 4, ({ drivePeakW }) => drivePeakW),
+    ...each(`drain efficiency, ${ideal}, %`, 1, ({ efficiencyPercent }) => efficiencyPercent),
+    ...each(`junction, ${ideal}, °C`, 1, ({ junctionTemperatureC }) => junctionTemperatureC),
+  ];
+  const isKnown = points.some(({ subjects }) => subjects.some(({ peakPowerW }) => peakPowerW !== null));
+  return fillTable('peaks', 'Peaks and efficiency against output back-off', isKnown ? points : [], columns);
 }
 
 const SHORT_OUTPUTS = { uncorrected: 'uncorr.', corrected: 'corr.', ideal: 'ideal' } as const;
@@ -243,8 +274,14 @@ function optionsTable(options: readonly AskOption[]): ReadingTable {
     },
     { heading: 'ACLR, dB', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb, isDetail: true },
     { heading: 'EVM, %', decimals: 2, value: ({ evmPercent }) => evmPercent, isDetail: true },
-    { heading: 'DC, W', decimals: 1, value: ({ dcPowerW }) => dcPowerW, isDetail: true },
+    { heading: 'DC, ideal, W', decimals: 1, value: ({ dcPowerW }) => dcPowerW, isDetail: true },
     { heading: 'multiplies', decimals: 0, value: ({ cost }) => cost?.realMultipliesPerSample ?? null },
+    {
+      heading: 'operations',
+      decimals: 0,
+      value: ({ cost }) => cost?.floatingPointOperationsPerSample ?? null,
+      isDetail: true,
+    },
     { heading: 'own gives, dBm', decimals: 1, value: ({ mostAntennaMeanDbm }) => mostAntennaMeanDbm },
     { heading: 'note', value: optionNote },
   ];

@@ -188,7 +188,14 @@ function ladderOf(change: Partial<LadderResult>): LadderResult {
     unmet: [],
     gain: null,
     correctionFailsBelowDb: null,
-    correctionCost: { coefficientCount: 12, realMultipliesPerSample: 14, tableCount: 3, bytesPerSet: 48 },
+    correctionCost: {
+      coefficientCount: 12,
+      realMultipliesPerSample: 14,
+      tableCount: 3,
+      bytesPerSet: 48,
+      floatingPointOperationsPerSample: 105,
+    },
+    power: null,
     ...change,
   };
 }
@@ -209,7 +216,7 @@ describe('whether correction is worth it, in words', () => {
     [
       'a gap',
       ladderOf({ crossings: both, gain }),
-      /^Correction buys 9\.1 dB: 5\.6 W of clean power in place of 0\.7 W\. .*54\.6 dBm.*45\.0 W of DC instead of 15\.8 W\.$/,
+      /^Correction buys 9\.1 dB: 5\.6 W of clean power in place of 0\.7 W\. .*54\.6 dBm.*45\.0 W of DC instead of 15\.8 W \(ideal class\)\.$/,
     ],
     [
       'a gap still sought',
@@ -240,14 +247,24 @@ describe('whether correction is worth it, in words', () => {
 describe('the ladder’s pictures', () => {
   const limits = scenario.limits;
   const aclr = 'ACLR adjacent ≥ 45 dB';
+  const powers = {
+    dcPowerW: 10,
+    efficiencyPercent: 30,
+    heatW: 7,
+    junctionTemperatureC: null,
+    peakPowerDbm: 43,
+    peakPowerW: 20,
+    drivePeakDbm: 8,
+    drivePeakW: 6e-3,
+  };
   const result = ladderOf({
     points: [6, 8].map((outputBackoffDb) => ({
       outputBackoffDb,
       meanPowerDbm: 45.5 - outputBackoffDb,
       correctionUsed: true,
       subjects: [
-        { of: 'uncorrected', worstAclrDb: 30, evmPercent: 6, worstMarginDb: -15, dcPowerW: 10, efficiencyPercent: 30 },
-        { of: 'corrected', worstAclrDb: null, evmPercent: 2, worstMarginDb: null, dcPowerW: 10, efficiencyPercent: 30 },
+        { of: 'uncorrected', worstAclrDb: 30, evmPercent: 6, worstMarginDb: -15, ...powers },
+        { of: 'corrected', worstAclrDb: null, evmPercent: 2, worstMarginDb: null, ...powers },
       ],
     })),
     crossings: [crossing('corrected', 7.5, 6, aclr), crossing('corrected', 7.5, 6), crossing('uncorrected', 17, 0.7)],

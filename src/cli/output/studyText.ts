@@ -19,7 +19,7 @@ export function studyText(report: StudyReport, allFloors: readonly StudyFloor[])
     ...(report.complete ? [] : [`${wrap(progressText(report))}\n`]),
     // Tables wider than a terminal are for files.
     ...studyTables(report)
-      .filter(({ name }) => name !== 'cells')
+      .filter(({ name }) => name !== 'cells' && name !== 'peaks')
       .map(readingTableText),
     conditionsOf(report)
       .map((text) => `${wrap(text)}\n`)

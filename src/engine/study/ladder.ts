@@ -18,10 +18,8 @@ export { ALL_LIMITS };
 export function evaluateLadder(base: Scenario, question: LadderQuestion, lookup: Lookup): LadderResult {
   const grid = gridOf(question.outputBackoff);
   const subjects = SUBJECTS.filter((subject) => subject !== 'corrected' || base.predistorter !== null);
-  const points = grid.flatMap((x) => {
-    const readings = lookup.readings(atBackoff(base, x));
-    return readings === null ? [] : [pointOf(readings, subjects, base.limits)];
-  });
+  const known = grid.flatMap((x) => lookup.readings(atBackoff(base, x)) ?? []);
+  const points = known.map((readings) => pointOf(readings, subjects, base.limits));
   const crossings: LimitCrossing[] = [];
   const unmet: LadderResult['unmet'][number][] = [];
   for (const of of subjects) {
@@ -42,6 +40,7 @@ export function evaluateLadder(base: Scenario, question: LadderQuestion, lookup:
     gain: gainOf(base, crossings),
     correctionFailsBelowDb: failsBelow(points),
     correctionCost: costOfCorrection(base),
+    power: known[0]?.amplifier.power ?? null,
   };
 }
 
@@ -81,6 +80,12 @@ function pointOf(readings: RunReadings, subjects: readonly Subject[], limits: re
         worstMarginDb: marginDb(readings, of, limits),
         dcPowerW: shown.dcPowerW,
         efficiencyPercent: shown.efficiencyPercent,
+        heatW: shown.heatW,
+        junctionTemperatureC: shown.junctionTemperatureC,
+        peakPowerDbm: shown.peakPowerDbm,
+        peakPowerW: shown.peakPowerW,
+        drivePeakDbm: shown.drivePeakDbm,
+        drivePeakW: shown.drivePeakW,
       };
     }),
   };
