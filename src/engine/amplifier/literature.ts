@@ -7,6 +7,7 @@ import type {
   RappSettings,
   SalehSettings,
 } from '../../../shared/schema/scenario.ts';
+import { type LiteratureKind, literatureCurves } from '../../../shared/tables/amplifierLiterature.ts';
 import { largestOnInterval } from './largestOnInterval.ts';
 import type { CoreOutcome } from './modelCore.ts';
 import { type ScaledCurve, staticCurveCore } from './staticCurveCore.ts';
@@ -28,6 +29,11 @@ export function literatureCore(settings: LiteratureSettings): CoreOutcome {
   }
 }
 
+function sourceOf(kind: LiteratureKind): string {
+  const { source, status } = literatureCurves[kind];
+  return `${source}; formula ${status}`;
+}
+
 function coreOf(curve: ScaledCurve): CoreOutcome {
   return { kind: 'core', core: staticCurveCore(curve) };
 }
@@ -35,7 +41,7 @@ function coreOf(curve: ScaledCurve): CoreOutcome {
 function saleh({ alphaAmplitude, betaAmplitude, alphaPhaseRad, betaPhase }: SalehSettings): ScaledCurve {
   return {
     label: 'Saleh',
-    source: 'Saleh 1981, IEEE Trans. Commun. 29(11), eqs (3) and (4); formula from memory',
+    source: sourceOf('saleh'),
     curve: salehCurve(alphaAmplitude, betaAmplitude, alphaPhaseRad, betaPhase),
     smallSignalGain: alphaAmplitude,
     saturatedAmplitude: alphaAmplitude / (2 * Math.sqrt(betaAmplitude)),
@@ -56,7 +62,7 @@ function rapp({ gainRatio, saturatedAmplitude, kneeSharpness }: RappSettings): S
       phaseSaturationOrder: 2,
     }),
     label: `Rapp, knee ${kneeSharpness}`,
-    source: 'Rapp 1991, ECSC; formula from memory',
+    source: sourceOf('rapp'),
   };
 }
 
@@ -65,7 +71,7 @@ function modifiedRapp(settings: ModifiedRappSettings): ScaledCurve {
   const { phaseOrder, phaseSaturationOrder } = settings;
   return {
     label: `Modified Rapp, knee ${kneeSharpness}`,
-    source: 'IEEE 802.11-09/0296 and 3GPP R4-163314; formula from memory',
+    source: sourceOf('modifiedRapp'),
     curve: modifiedRappCurve({
       gain: gainRatio,
       saturatedAmplitude,
@@ -103,7 +109,7 @@ function ghorbani({ x1, x2, x3, x4: stated, y1, y2, y3, y4 }: GhorbaniSettings):
     zeroAgain === null ? null : largestOnInterval((u) => curve.amplitude(zeroAgain * Math.exp(u)), LOWEST_LOG, 0);
   return coreOf({
     label: 'Ghorbani',
-    source: 'Ghorbani and Sheikhan 1991, IEE Digital Processing of Signals in Communications; formula from memory',
+    source: sourceOf('ghorbani'),
     curve,
     smallSignalGain: largestGain,
     saturatedAmplitude: peak === null ? x1 / x3 : peak.value,
