@@ -1,6 +1,6 @@
 // What stands behind DC power, heat and the load, in words for every face.
-import type { LoadReport, PowerModelReport } from '../schema/powerReport.ts';
-import { formatFixed, formatQuantity, formatSignificant } from './numbers.ts';
+import type { LoadReport, PowerModelReport, SaturatedPowers } from '../schema/powerReport.ts';
+import { formatEngineering, formatFixed, formatQuantity, formatSignificant } from './numbers.ts';
 
 /** The ideal model, its efficiency at saturation and where it comes from; without a full stop. */
 export function powerModelText({
@@ -17,6 +17,13 @@ export function powerModelText({
 /** One sentence beside the figures. */
 export function powerNote(power: PowerModelReport): string {
   return `DC power, efficiency and heat: ${powerModelText(power)}.`;
+}
+
+/** A constant carrier at saturated power, by the ideal model. */
+export function saturatedText({ outputW, dcPowerW, heatW, voltageV, currentA }: SaturatedPowers): string {
+  const watts = (value: number) => formatEngineering(value, 'W', 3);
+  const stress = `${formatSignificant(voltageV, 3)} V and ${formatSignificant(currentA, 3)} A`;
+  return `A carrier of ${watts(outputW)}, the saturated power: ${watts(dcPowerW)} of DC and ${watts(heatW)} of heat (ideal class); amplitude ${stress} into a matched 50 Ω.`;
 }
 
 /** What a load that is not matched sends back; null for a matched one. */

@@ -5,6 +5,7 @@ import { cautions } from '../cautions.ts';
 import { studyFigures } from '../figures/studyFigures.ts';
 import { escapeXml } from '../figures/svgText.ts';
 import { limitName } from '../format/limitText.ts';
+import { powerNote } from '../format/powerText.ts';
 import type { StudyReport } from '../schema/studyReport.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
@@ -64,6 +65,7 @@ export function conditionsOf({ conditions, scenario, doneCount, result }: StudyR
     `${conditions}.`,
     `${doneCount} runs${WHAT_EACH_RUN_IS[result.kind] ?? ', each with and without correction at the same mean output power'}.`,
     ...limits,
+    ...(result.kind === 'ladder' && result.power !== null ? [powerNote(result.power)] : []),
   ];
 }
 

@@ -55,3 +55,12 @@ export interface PowerReadings {
   readonly peakVoltageV: number | null;
   readonly peakCurrentA: number | null;
 }
+
+/** A constant carrier at saturated power: what it draws and wastes by the ideal model, and its stress into 50 Ω. */
+export interface SaturatedPowers {
+  readonly outputW: number;
+  readonly dcPowerW: number;
+  readonly heatW: number;
+  readonly voltageV: number;
+  readonly currentA: number;
+}

@@ -5,13 +5,15 @@ import {
   formatQuantity,
   formatSignificant,
 } from '../../../shared/format/numbers.ts';
+import { loadNote, powerNote, saturatedText } from '../../../shared/format/powerText.ts';
 import { READ_BACK_HEADINGS, readBackRows, sheetRows } from '../../../shared/reports/readBackRows.ts';
 import type { AmplifierReading } from '../../engine/index.ts';
 import { formatLines, wrap } from './table.ts';
 
 type Read = Extract<AmplifierReading, { kind: 'amplifier' }>;
 
-export function sheetText({ label, readBack, outputBound, driveRange, polynomial }: Read): string {
+export function sheetText(reading: Read): string {
+  const { label, readBack, outputBound, driveRange, polynomial } = reading;
   const bound =
     outputBound === null
       ? 'not bounded'
@@ -23,9 +25,16 @@ export function sheetText({ label, readBack, outputBound, driveRange, polynomial
       ? []
       : [`Data sheet, beside what the model reads\n${formatLines(sheetRows(readBack.sheet), '  ')}`]),
     `CW and two tones\n${formatLines([[...READ_BACK_HEADINGS], ...readBackRows(readBack)], '  ')}`,
+    powerPart(reading),
     ...(polynomial === null ? [] : [polynomialPart(polynomial)]),
   ];
   return parts.join('\n');
+}
+
+/** The ideal power model, a constant carrier at saturated power, and the load. */
+function powerPart({ power, saturated, load }: Read): string {
+  const lines = [powerNote(power), saturated && saturatedText(saturated), loadNote(load)];
+  return lines.flatMap((line) => (line === null ? [] : [`${wrap(line)}\n`])).join('');
 }
 
 function polynomialPart({

@@ -1,12 +1,17 @@
 // The power model of a scenario's amplifier, and what one output reads of powers, heat and load.
-import type { LoadReport, PowerModelReport, PowerReadings } from '../../../shared/schema/powerReport.ts';
+import type {
+  LoadReport,
+  PowerModelReport,
+  PowerReadings,
+  SaturatedPowers,
+} from '../../../shared/schema/powerReport.ts';
 import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import { drivePowerDbm, outputPowerDbm } from '../amplifier/operatingPoint.ts';
 import { resolvePower } from '../amplifier/powerDefaults.ts';
 import { peakPower } from '../dsp/complex.ts';
 import { dbmToW } from '../dsp/decibels.ts';
 import { cwEfficiencyPercent, dcCurveOf, measureEfficiency, powerModelLabel } from '../measurement/efficiency.ts';
-import { loadOf, NO_POWERS, readPowers } from '../measurement/powerReadings.ts';
+import { carrierStress, loadOf, NO_POWERS, readPowers } from '../measurement/powerReadings.ts';
 import type { DrivenOutput } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import { meanPowerOn, onPart } from './whileOn.ts';
@@ -24,6 +29,17 @@ export function powerModelReport(amplifier: Pick<AmplifierSettings, 'model' | 'p
 /** The load of the antenna port. */
 export function loadReport({ loadVswr }: Pick<AmplifierSettings, 'loadVswr'>): LoadReport {
   return loadOf(loadVswr);
+}
+
+export type { SaturatedPowers };
+
+/** A constant carrier at saturated power by the ideal model; null without a power scale. */
+export function saturatedPowers(amplifier: AmplifierSettings): SaturatedPowers | null {
+  if (amplifier.saturatedPowerDbm === null) return null;
+  const outputW = dbmToW(amplifier.saturatedPowerDbm);
+  const dcPowerW = (100 * outputW) / powerModelReport(amplifier).peakEfficiencyPercent;
+  const { voltageV, currentA } = carrierStress(outputW);
+  return { outputW, dcPowerW, heatW: dcPowerW - outputW, voltageV, currentA };
 }
 
 /** Powers, heat and load of one output; null without a power scale. */

@@ -1,6 +1,7 @@
 // The amplifier of a scenario by itself: its sheet read back, and the model said again as a memory polynomial.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
+import type { LoadReport, PowerModelReport } from '../../../shared/schema/powerReport.ts';
 import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import { amplifierCurve } from '../amplifier/cwCurve.ts';
 import { asMemoryPolynomial, FIT_SAMPLES, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
@@ -8,6 +9,7 @@ import { createAmplifier } from '../amplifier/model.ts';
 import { readBackAmplifier } from '../amplifier/readBack.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { checkScenario } from './checkScenario.ts';
+import { loadReport, powerModelReport, type SaturatedPowers, saturatedPowers } from './powerModel.ts';
 
 /** Orders 1, 3, … up to the highest, times the delays. */
 export interface PolynomialWish {
@@ -25,6 +27,11 @@ export type AmplifierReading =
       readonly settings: AmplifierSettings;
       readonly readBack: AmplifierReadBack;
       readonly curve: AmplifierCurve;
+      /** What DC power, efficiency and heat are computed with. */
+      readonly power: PowerModelReport;
+      readonly load: LoadReport;
+      /** A constant carrier at saturated power; null without a power scale. */
+      readonly saturated: SaturatedPowers | null;
       /** |y| never exceeds it; null without a guard, or when resampling may overshoot it. */
       readonly outputBound: number | null;
       readonly driveRange: number | null;
@@ -51,6 +58,9 @@ export function readAmplifier(
     settings: scenario.amplifier,
     readBack: readBackAmplifier(amplifier, scenario.amplifier),
     curve: amplifierCurve(amplifier, scenario.amplifier),
+    power: powerModelReport(scenario.amplifier),
+    load: loadReport(scenario.amplifier),
+    saturated: saturatedPowers(scenario.amplifier),
     outputBound: amplifier.outputBound,
     driveRange: amplifier.driveRange,
     warnings,
