@@ -2,6 +2,7 @@
 // correction opens.
 import { ALL_LIMITS, limitName } from '../format/limitText.ts';
 import { formatFixed, formatQuantity, withUnit } from '../format/numbers.ts';
+import { channelSaturatedPowerDbm } from '../schema/overBand.ts';
 import type { Subject } from '../schema/report.ts';
 import type { LadderPoint, LadderResult, LimitCrossing, StudyReport } from '../schema/studyReport.ts';
 import type { ChartArrow, ChartPoint } from './chartMarks.ts';
@@ -26,7 +27,7 @@ function hasEvm({ points }: LadderResult): boolean {
 }
 
 function backoffAxis(report: StudyReport, points: readonly LadderPoint[]): ChartAxis {
-  const { saturatedPowerDbm } = report.scenario.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(report.scenario.amplifier);
   const { question } = report.study;
   const places = points.map(({ outputBackoffDb }) => outputBackoffDb);
   const [from, to] =

@@ -1,6 +1,7 @@
 // What of a scenario decides which limits of a standard hold.
 import type { Issue } from '../schema/issue.ts';
 import type { ChannelsSettings } from '../schema/measurement.ts';
+import { channelSaturatedPowerDbm } from '../schema/overBand.ts';
 import type { CarrierSettings, LimitSettings, Scenario } from '../schema/scenario.ts';
 
 /** A set of limits that belong together. */
@@ -80,7 +81,8 @@ function carrierOf(place: PlacedCarrier, settings: CarrierSettings | undefined):
 /** The mean power at the antenna port a scenario asks for; null without a saturated power. */
 export function antennaMeanOf({ operatingPoint, amplifier }: Scenario): number | null {
   const { outputBackoffDb, meanPowerDbm, meanPowerW, antennaMeanDbm } = operatingPoint;
-  const { saturatedPowerDbm, outputLossDb } = amplifier;
+  const { outputLossDb } = amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(amplifier);
   if (saturatedPowerDbm === null) return null;
   if (antennaMeanDbm !== undefined) return antennaMeanDbm;
   if (meanPowerDbm !== undefined) return meanPowerDbm - outputLossDb;

@@ -9,6 +9,7 @@ export type { Study, StudyInput } from '../../shared/schema/study.ts';
 export type { StudyReport, StudyTask, TaskOutcome } from '../../shared/schema/studyReport.ts';
 export { type LimitSetOutcome, limitSetFor, limitSets } from '../../shared/tables/limitSets.ts';
 export { type LimitSubject, limitSubjectOf } from '../../shared/tables/limitSubject.ts';
+export { amplifierAtChannel, type SectionOutcome } from './amplifier/overBand.ts';
 export type { ComplexSignal } from './dsp/complex.ts';
 export type { RecordStore, SuppliedRecord, Waveform } from './dsp/waveformTypes.ts';
 export { physicalMultiplierCount } from './linearization/cost.ts';

@@ -1,6 +1,7 @@
 // The ladder as two pictures over one axis: ACLR above, EVM below. And what correction buys, as one picture with a gap.
 import { ALL_LIMITS, limitName } from '../../../shared/format/limitText.ts';
 import { formatFixed, formatQuantity } from '../../../shared/format/numbers.ts';
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import type { Subject } from '../../../shared/schema/report.ts';
 import type { LimitSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { LadderPoint, LadderResult, LimitCrossing } from '../../../shared/schema/studyReport.ts';
@@ -87,7 +88,7 @@ function shownLimits(limits: readonly LimitSettings[], reading: LadderReading, c
 }
 
 function backoffAxis({ scenario, range }: LadderShown, isUpper: boolean): LineAxis {
-  const { saturatedPowerDbm } = scenario.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
   const power = (x: number) => (saturatedPowerDbm === null ? '' : `\n${formatFixed(saturatedPowerDbm - x, 1)}`);
   const hasPower = saturatedPowerDbm !== null;
   return {

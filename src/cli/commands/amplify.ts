@@ -20,7 +20,7 @@ export function amplify(session: Session, path: string, options: AmplifyOptions)
   if (target === recordName(path)) {
     throw unusable('--out', 'must not be the record itself', JSON.stringify(target), 'pick another name');
   }
-  const outcome = amplifyRecord(drive, model.settings, model.slowStates);
+  const outcome = amplifyRecord(drive, model.settings, model.slowStates, model);
   if (outcome.kind === 'invalid') throw new UnusableInput(`${drive.name} through ${model.name}`, outcome.issues);
   const { record } = outcome;
   const written = writeRecord(session, target, {

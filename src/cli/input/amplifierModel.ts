@@ -3,9 +3,9 @@
 import { presetNames, presets } from '../../../shared/presets/index.ts';
 import { nearest, parseScenario } from '../../../shared/schema/parse.ts';
 import { parseAmplifierModel } from '../../../shared/schema/parseAmplifierModel.ts';
-import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, OverBandSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import { publishedAmplifierIds } from '../../../shared/tables/publishedAmplifierIds.ts';
-import { readEnvelopePoints } from '../../engine/index.ts';
+import { amplifierAtChannel, readEnvelopePoints } from '../../engine/index.ts';
 import { type Session, UnusableInput, unusable } from '../session.ts';
 import { isFile, readJson, readText } from './files.ts';
 
@@ -15,6 +15,9 @@ export interface NamedModel {
   readonly name: string;
   readonly settings: AmplifierModelSettings;
   readonly slowStates: SlowStatesSettings | null;
+  /** Of a scenario; the settings are those of its channel. */
+  readonly saturatedPowerDbm: number | null;
+  readonly overBand: OverBandSettings | null;
 }
 
 /** Files of points, one a line. */
@@ -31,14 +34,16 @@ export function readAmplifierModel(session: Session, name: string): NamedModel {
   // A scenario must be sound as a whole: a fault elsewhere may be a mistake about the amplifier, too.
   const parsed = parseScenario(value);
   if (parsed.kind === 'invalid') throw new UnusableInput(name, parsed.issues);
-  const { model, slowStates } = parsed.scenario.amplifier;
-  return { name, settings: model, slowStates };
+  const section = amplifierAtChannel(parsed.scenario.amplifier);
+  if (section.kind === 'invalid') throw new UnusableInput(name, section.issues);
+  const { model, slowStates, saturatedPowerDbm, overBand } = section.amplifier;
+  return { name, settings: model, slowStates, saturatedPowerDbm, overBand };
 }
 
 function named(name: string, value: unknown): NamedModel {
   const parsed = parseAmplifierModel(value);
   if (parsed.kind === 'invalid') throw new UnusableInput(name, parsed.issues);
-  return { name, settings: parsed.model, slowStates: null };
+  return { name, settings: parsed.model, slowStates: null, saturatedPowerDbm: null, overBand: null };
 }
 
 function pointsOf(session: Session, name: string): unknown {

@@ -2,6 +2,7 @@
 // the command's question is put with its defaults. Options replace fields of the question, `--set` fields of the scenario.
 import { dirname } from 'node:path';
 import { presetNames, presets } from '../../../shared/presets/index.ts';
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import { nearest } from '../../../shared/schema/parse.ts';
 import type { QuestionKind } from '../../../shared/schema/study.ts';
 import { studies, studyNames } from '../../../shared/studies/index.ts';
@@ -138,7 +139,8 @@ function ownAntennaPower(input: unknown, records: RecordStore): number | null {
 
 function antennaPowerOf({ operatingPoint, amplifier }: Scenario): number | null {
   const { outputBackoffDb, meanPowerDbm, meanPowerW, antennaMeanDbm } = operatingPoint;
-  const { saturatedPowerDbm, outputLossDb } = amplifier;
+  const { outputLossDb } = amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(amplifier);
   if (antennaMeanDbm !== undefined) return antennaMeanDbm;
   if (meanPowerDbm !== undefined) return meanPowerDbm - outputLossDb;
   if (meanPowerW !== undefined) return 30 + 10 * Math.log10(meanPowerW) - outputLossDb;

@@ -2,7 +2,7 @@
 // coefficients and drive range are written, and are never renormalised; so is the output. A model whose taps hold at
 // another rate gets the record resampled to it, or refuses with the remedy.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { AmplifierModelSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, AmplifierSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import { createAmplifier } from '../amplifier/model.ts';
 import { unstatedRateWarning } from '../amplifier/modelRate.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
@@ -31,11 +31,18 @@ export type AmplifyOutcome =
   | { readonly kind: 'record'; readonly record: AmplifiedRecord }
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
-/** Passes a periodic record through the model of these settings, behind slow states where there are any. */
+/** What else of an amplifier section the record meets. */
+export type ModelSurroundings = Pick<AmplifierSettings, 'saturatedPowerDbm' | 'overBand'>;
+
+/**
+ * Passes a periodic record through the model of these settings, behind slow states where there are any. Over a band the
+ * settings are those of the channel (`amplifierAtChannel`); gain and phase then vary across the record.
+ */
 export function amplifyRecord(
   input: RecordInput,
   settings: AmplifierModelSettings,
   slowStates: SlowStatesSettings | null = null,
+  { saturatedPowerDbm, overBand }: ModelSurroundings = { saturatedPowerDbm: null, overBand: null },
 ): AmplifyOutcome {
   const { signal: drive, sampleRateHz } = input;
   const sampleCount = drive.re.length;
@@ -49,8 +56,8 @@ export function amplifyRecord(
     };
     return { kind: 'invalid', issues: [issue] };
   }
-  const record = { sampleRateHz, sampleCount, occupiedSpanHz: spanOf(drive, sampleRateHz) };
-  const outcome = createAmplifier(settings, record, slowStates);
+  const record = { sampleRateHz, sampleCount, occupiedSpanHz: spanOf(drive, sampleRateHz), saturatedPowerDbm };
+  const outcome = createAmplifier(settings, record, slowStates, overBand);
   if (outcome.kind === 'invalid') return outcome;
   const { model } = outcome;
   const { ownUnits } = model;

@@ -1,5 +1,6 @@
 // What the ladder answers: the output back-off needed, the power it leaves, what correction buys, and where the power
 // asked for stands.
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import type { Subject } from '../../../shared/schema/report.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { LadderResult, LimitCrossing } from '../../../shared/schema/studyReport.ts';
@@ -55,7 +56,7 @@ function standing(scenario: Scenario, needed: LimitCrossing): string {
   const asked = askedBackoffDb(scenario);
   if (asked === null) return '';
   const spareDb = asked - needed.outputBackoffDb;
-  const { saturatedPowerDbm } = scenario.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
   const what = saturatedPowerDbm === null ? db(asked) : dbm(saturatedPowerDbm - asked);
   if (Math.abs(spareDb) < NEAR_DB) return `The ${what} asked for is marginal: ${db(Math.abs(spareDb))} from the edge.`;
   if (!needed.bracketed && spareDb < 0) return '';
@@ -66,7 +67,8 @@ function standing(scenario: Scenario, needed: LimitCrossing): string {
 
 function askedBackoffDb(scenario: Scenario): number | null {
   const { outputBackoffDb, meanPowerDbm, meanPowerW, antennaMeanDbm } = scenario.operatingPoint;
-  const { saturatedPowerDbm, outputLossDb } = scenario.amplifier;
+  const { outputLossDb } = scenario.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
   if (outputBackoffDb !== undefined) return outputBackoffDb;
   if (saturatedPowerDbm === null) return null;
   if (meanPowerDbm !== undefined) return saturatedPowerDbm - meanPowerDbm;

@@ -79,7 +79,7 @@ function conditionsFor({ question }: Study, scenario: Scenario): string {
 
 /** Tones take the waveform's place and its doubts with it; bursts add theirs. */
 function warningsFor({ question }: Study, setup: Setup, result: StudyResult): readonly Warning[] {
-  if (question.kind === 'tones') return toneWarnings(setup.scenario, question);
+  if (question.kind === 'tones') return toneWarnings(setup.statedScenario, question);
   return result.kind === 'burst' ? [...setup.warnings, ...burstWarnings(setup, result)] : setup.warnings;
 }
 
@@ -113,7 +113,7 @@ const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst'];
 /** What a question needs of its scenario. */
 function studyIssues(study: Study, setup: Setup): Issue[] {
   const { question } = study;
-  const { scenario } = setup;
+  const { statedScenario: scenario } = setup;
   const { kind } = question;
   const issues: Issue[] = [];
   if (scenario.limits.length === 0 && !UNJUDGED.includes(kind)) {
@@ -134,15 +134,7 @@ function studyIssues(study: Study, setup: Setup): Issue[] {
       remedy: 'write "predistorter": {}',
     });
   }
-  const { model } = scenario.amplifier;
-  if (question.kind === 'spread' && question.unitCount > 0 && model.kind !== 'filterNonlinearityFilter') {
-    issues.push({
-      path: 'question.unitCount',
-      rule: 'must be 0 for this amplifier: units are drawn from filter–nonlinearity–filter models only',
-      value: `${question.unitCount} units of a ${model.kind} model`,
-      remedy: 'set unitCount to 0, or model the amplifier as "filterNonlinearityFilter"',
-    });
-  }
+  if (question.kind === 'spread' && question.unitCount > 0) issues.push(...unitIssues(scenario, question.unitCount));
   if (kind === 'ask' && scenario.amplifier.saturatedPowerDbm === null) {
     issues.push({
       path: 'scenario.amplifier.saturatedPowerDbm',
@@ -152,4 +144,29 @@ function studyIssues(study: Study, setup: Setup): Issue[] {
     });
   }
   return issues;
+}
+
+/** Units are drawn from the amplifier section's one model. */
+function unitIssues({ amplifier: { model, overBand } }: Scenario, unitCount: number): Issue[] {
+  const path = 'question.unitCount';
+  if (model.kind !== 'filterNonlinearityFilter') {
+    return [
+      {
+        path,
+        rule: 'must be 0 for this amplifier: units are drawn from filter–nonlinearity–filter models only',
+        value: `${unitCount} units of a ${model.kind} model`,
+        remedy: 'set unitCount to 0, or model the amplifier as "filterNonlinearityFilter"',
+      },
+    ];
+  }
+  const own = overBand?.points.filter((point) => point.model !== null).length ?? 0;
+  if (own === 0) return [];
+  return [
+    {
+      path,
+      rule: 'must be 0 for this amplifier: units are drawn from amplifier.model, and points of amplifier.overBand have models of their own',
+      value: `${unitCount} units, ${own} ${own === 1 ? 'point' : 'points'} with a model`,
+      remedy: 'set unitCount to 0, or let the points take amplifier.model',
+    },
+  ];
 }

@@ -1,5 +1,6 @@
 // How much back-off: every limit against output back-off, uncorrected, corrected and for the ideal limiter.
 import { ALL_LIMITS } from '../../../shared/format/limitText.ts';
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import type { Subject } from '../../../shared/schema/report.ts';
 import type { LimitSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { LadderQuestion } from '../../../shared/schema/study.ts';
@@ -110,7 +111,8 @@ function writeCrossing(
 
 /** A crossing that the root search has not reached yet: the powers follow from the output back-off alone. */
 function estimate(base: Scenario, of: Subject, limit: string, outputBackoffDb: number): LimitCrossing {
-  const { saturatedPowerDbm, outputLossDb } = base.amplifier;
+  const { outputLossDb } = base.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(base.amplifier);
   const meanPowerDbm = saturatedPowerDbm === null ? null : saturatedPowerDbm - outputBackoffDb;
   return {
     of,
@@ -136,7 +138,7 @@ function gainOf(base: Scenario, crossings: readonly LimitCrossing[]): LadderResu
   // The same clean power uncorrected takes an amplifier larger by the gap, driven at its own output back-off.
   const larger = 10 ** (backoffDb / 10);
   const dcPowerUncorrectedW = without.dcPowerW === null ? null : without.dcPowerW * larger;
-  const { saturatedPowerDbm } = base.amplifier;
+  const saturatedPowerDbm = channelSaturatedPowerDbm(base.amplifier);
   return {
     backoffDb,
     meanPowerW: difference(corrected.meanPowerW, without.meanPowerW),

@@ -4,6 +4,7 @@
 //
 // The amplifier asked for has the shape of the scenario's own one, only larger or smaller: amplitudes are relative to
 // saturated power, so the back-off needed does not depend on the size, and the DC power goes with it.
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import { parseScenario } from '../../../shared/schema/parse.ts';
 import type { LearningSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { AskQuestion } from '../../../shared/schema/study.ts';
@@ -21,7 +22,7 @@ type Found = Extract<CleanPoint, { kind: 'found' }>;
 
 /** Needs a scenario with a saturated power. */
 export function evaluateAsk(base: Scenario, question: AskQuestion, lookup: Lookup): AskResult {
-  const ownSaturatedPowerDbm = base.amplifier.saturatedPowerDbm;
+  const ownSaturatedPowerDbm = channelSaturatedPowerDbm(base.amplifier);
   if (ownSaturatedPowerDbm === null) throw new RangeError('evaluateAsk: the scenario states no saturated power');
   const learning = learningOf(base);
   const options: AskOption[] = [];

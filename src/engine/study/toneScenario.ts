@@ -6,6 +6,7 @@
 import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { TonesQuestion } from '../../../shared/schema/study.ts';
 import { publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
+import { scenarioAtChannel } from '../simulation/overBandSetup.ts';
 import { rounded } from './variation.ts';
 
 /** Mean power of two tones over the mean power per tone. */
@@ -80,8 +81,9 @@ export function toneScenario(base: Scenario, question: TonesQuestion, place: Ton
 }
 
 /** The model's own rate, so that nothing is resampled; the scenario's, which is written out, where it has none. */
-export function rateOf({ waveform: { sampleRateHz }, amplifier }: Scenario): number {
-  const own = modelRateOf(amplifier.model);
+export function rateOf(base: Scenario): number {
+  const { sampleRateHz } = base.waveform;
+  const own = modelRateOf(scenarioAtChannel(base).amplifier.model);
   if (own !== null) return own;
   if (sampleRateHz === 'auto') throw new RangeError('toneScenario: the base scenario is not resolved');
   return sampleRateHz;
