@@ -1,5 +1,6 @@
 // What stands behind DC power, heat and the load, in words for every face.
 import type { LoadReport, PowerModelReport, SaturatedPowers } from '../schema/powerReport.ts';
+import type { LadderResult } from '../schema/studyReport.ts';
 import { formatEngineering, formatFixed, formatQuantity, formatSignificant } from './numbers.ts';
 
 /** The ideal model, its efficiency at saturation and where it comes from; without a full stop. */
@@ -17,6 +18,12 @@ export function powerModelText({
 /** One sentence beside the figures. */
 export function powerNote(power: PowerModelReport): string {
   return `DC power, efficiency and heat: ${powerModelText(power)}.`;
+}
+
+/** The same beside a ladder; null where it has no DC power. */
+export function ladderPowerNote({ power, points }: LadderResult): string | null {
+  const isKnown = points.some(({ subjects }) => subjects.some(({ dcPowerW }) => dcPowerW !== null));
+  return power === null || !isKnown ? null : powerNote(power);
 }
 
 /** A constant carrier at saturated power, by the ideal model. */

@@ -5,7 +5,7 @@ import { cautions } from '../cautions.ts';
 import { studyFigures } from '../figures/studyFigures.ts';
 import { escapeXml } from '../figures/svgText.ts';
 import { limitName } from '../format/limitText.ts';
-import { powerNote } from '../format/powerText.ts';
+import { ladderPowerNote } from '../format/powerText.ts';
 import type { StudyReport } from '../schema/studyReport.ts';
 import { toJson } from './json.ts';
 import { figure, foldedText, htmlPage, list, paragraph, section, wordTable } from './page.ts';
@@ -60,12 +60,13 @@ export function conditionsOf({ conditions, scenario, doneCount, result }: StudyR
   const judged = scenario.limits.filter(
     ({ reading }) => result.kind !== 'burst' && (result.kind !== 'tones' || reading === 'intermodulation'),
   );
+  const power = result.kind === 'ladder' ? ladderPowerNote(result) : null;
   const limits = judged.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);
   return [
     `${conditions}.`,
     `${doneCount} runs${WHAT_EACH_RUN_IS[result.kind] ?? ', each with and without correction at the same mean output power'}.`,
     ...limits,
-    ...(result.kind === 'ladder' && result.power !== null ? [powerNote(result.power)] : []),
+    ...(power === null ? [] : [power]),
   ];
 }
 

@@ -1,6 +1,7 @@
 // How much back-off: ACLR and EVM against output back-off, with limits to move, crossings, and the region that passes.
 import { css, html, LitElement, nothing } from 'lit';
 import { formatQuantity } from '../../../../shared/format/numbers.ts';
+import { ladderPowerNote } from '../../../../shared/format/powerText.ts';
 import type { LimitSettings } from '../../../../shared/schema/scenario.ts';
 import type { LadderQuestion } from '../../../../shared/schema/study.ts';
 import type { LadderPoint, LadderResult, StudyReport } from '../../../../shared/schema/studyReport.ts';
@@ -72,9 +73,13 @@ export class LadderView extends LitElement {
     return html`<p class="read-out figure">
       <span class="at">${formatQuantity(point.outputBackoffDb, 'dB')} · ${formatQuantity(point.meanPowerDbm, 'dBm')}</span>
       ${point.subjects.map(
-        ({ of, worstAclrDb, evmPercent }) => html`<span>
+        ({ of, worstAclrDb, evmPercent, dcPowerW, heatW }) => html`<span>
           <kp-swatch .trace=${TRACE_STYLES[of]}></kp-swatch>${formatQuantity(worstAclrDb, 'dB')},
-          ${formatQuantity(evmPercent, '%', 2)}
+          ${formatQuantity(evmPercent, '%', 2)}${
+            dcPowerW === null
+              ? nothing
+              : html`, ideal ${formatQuantity(dcPowerW, 'W')} DC, ${formatQuantity(heatW, 'W')} heat`
+          }
         </span>`,
       )}
       ${point.correctionUsed || point.subjects.length < 3 ? nothing : html`<span class="over">correction not used here</span>`}
@@ -164,6 +169,7 @@ export class LadderView extends LitElement {
           ? html`<div class="empty"></div>`
           : html`${this.#pictures(result)}
               <p class="condition">${this.report?.conditions ?? ''}</p>
+              ${powerText(result)}
               ${failsText(result)} ${this.#setOnBench(result)} ${this.#tables()}`
       }`;
   }
@@ -193,6 +199,12 @@ function failsText({ correctionFailsBelowDb }: LadderResult) {
     At ${formatQuantity(correctionFailsBelowDb, 'dB')} of output back-off and below, correction is no better than none or is
     not used.
   </p>`;
+}
+
+/** The ideal power model behind DC power and heat; nothing without a power scale. */
+export function powerText(result: LadderResult) {
+  const note = ladderPowerNote(result);
+  return note === null ? nothing : html`<p class="condition">${note}</p>`;
 }
 
 /** What the pictures of the ladder need, from its report and the limits under the hand. */

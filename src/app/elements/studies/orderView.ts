@@ -131,7 +131,10 @@ export class OrderView extends LitElement {
         <div>
           <dt>Multiplies a sample</dt>
           <dd>${formatCount(cost.realMultipliesPerSample)}</dd>
-          <dd class="note">${cost.tableCount} ${cost.tableCount === 1 ? 'table' : 'tables'}, ${formatCount(cost.bytesPerSet)} bytes a set</dd>
+          <dd class="note">
+            ${cost.tableCount} ${cost.tableCount === 1 ? 'table' : 'tables'}, ${formatCount(cost.bytesPerSet)} bytes a set;
+            ${formatCount(cost.floatingPointOperationsPerSample)} floating-point operations term by term
+          </dd>
         </div>
         <div>
           <dt>Coefficients</dt>

@@ -10,7 +10,7 @@ import { TRACE_STYLES } from '../../charts/traceStyles.ts';
 import { baseStyles, controlStyles, tableStyles } from '../../styles/shared.ts';
 import '../../charts/linePlot.ts';
 import '../swatch.ts';
-import { shownLadder } from './ladderView.ts';
+import { powerText, shownLadder } from './ladderView.ts';
 import { limitFields } from './limitFields.ts';
 import { tablesBehind } from './readingTables.ts';
 import { studyStyles } from './studyStyles.ts';
@@ -70,7 +70,7 @@ export class WorthView extends LitElement {
       ${this.#powerFact('Clean power, corrected', crossingFor(result, 'corrected'), missing)}
       ${this.#powerFact('Clean power, uncorrected', crossingFor(result, 'uncorrected'), missing)}
       <div>
-        <dt>DC power for the corrected clean power</dt>
+        <dt>DC power for the corrected clean power, ideal</dt>
         <dd>${formatQuantity(gain?.dcPowerCorrectedW ?? null, 'W')}</dd>
         <dd class="note">
           ${
@@ -82,9 +82,9 @@ export class WorthView extends LitElement {
         </dd>
       </div>
       <div>
-        <dt>Heat saved</dt>
+        <dt>Heat saved, ideal</dt>
         <dd>${formatQuantity(gain?.heatSavedW ?? null, 'W')}</dd>
-        <dd class="note">ideal efficiency of the amplifier’s class, at the same clean power</dd>
+        <dd class="note">${result.power === null ? 'ideal class' : result.power.label}, at the same clean power</dd>
       </div>
       <div>
         <dt>What correction costs</dt>
@@ -94,7 +94,8 @@ export class WorthView extends LitElement {
             correctionCost === null
               ? 'the scenario has no predistorter'
               : html`a sample, real; ${correctionCost.coefficientCount} coefficients, ${correctionCost.tableCount} tables,
-                ${formatCount(correctionCost.bytesPerSet)} bytes a set`
+                ${formatCount(correctionCost.bytesPerSet)} bytes a set; term by term
+                ${formatCount(correctionCost.floatingPointOperationsPerSample)} floating-point operations`
           }
         </dd>
       </div>
@@ -135,6 +136,7 @@ export class WorthView extends LitElement {
               <p class="read-out figure">${this.#cursorText(result)}</p>
               ${this.#verdict(result)} ${this.#facts(result)}
               <p class="condition">${report.conditions}</p>
+              ${powerText(result)}
               ${tablesBehind(report)}`
       }`;
   }
