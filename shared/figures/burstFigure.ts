@@ -1,23 +1,24 @@
 // A burst's start: EVM of every symbol against time, one line for each silence and one for the warm burst.
 import { burstName, burstsOf } from '../reports/burstTables.ts';
-import type { BurstPoint, BurstResult, StudyReport } from '../schema/studyReport.ts';
+import type { BurstResult, StudyReport } from '../schema/studyReport.ts';
 import { axisNumber } from './chartRange.ts';
 import { conditionLines } from './conditionLines.ts';
 import { drawLineChart } from './lineChart.ts';
-import { PALETTE, TRACE_STYLES, type TraceStyle } from './palette.ts';
+import { PALETTE, TRACE_STYLES } from './palette.ts';
 
-/** In the order of the silences; the dash tells lines of one colour apart. */
-const SILENCE_LOOKS: readonly Pick<TraceStyle, 'colour' | 'dash'>[] = [
-  { colour: TRACE_STYLES.data.colour, dash: [2, 3] },
-  { colour: TRACE_STYLES.waveform.colour, dash: [6, 4] },
-  { colour: TRACE_STYLES.drive.colour, dash: [9, 3, 2, 3] },
-  { colour: TRACE_STYLES.uncorrected.colour, dash: [] },
-];
-const WARM_LOOK = { colour: PALETTE.ink, dash: [] };
+/** Colour and dash of the silences, shortest first; on the page the colour is a custom property. */
+export const SILENCE_LOOKS = [
+  { colour: TRACE_STYLES.data.colour, variable: '--trace-data', dash: [2, 3] },
+  { colour: '#A3246B', variable: '--trace-seventh', dash: [5, 2, 1.5, 2] },
+  { colour: TRACE_STYLES.waveform.colour, variable: '--trace-waveform', dash: [6, 4] },
+  { colour: TRACE_STYLES.drive.colour, variable: '--trace-drive', dash: [] },
+] as const;
+const WARM_LOOK = { colour: PALETTE.ink, variable: '--ink', dash: [] } as const;
 
-/** The longest silence always has the same look; there may be more silences than looks. */
-export function silenceLookIndex(index: number, count: number, lookCount: number): number {
-  return (((index - count + lookCount) % lookCount) + lookCount) % lookCount;
+/** Look of a burst among all, warm first. The longest silence always has the last look; with many they come round. */
+export function burstLook(index: number, count: number): (typeof SILENCE_LOOKS)[number] | typeof WARM_LOOK {
+  const looks = SILENCE_LOOKS.length;
+  return index === 0 ? WARM_LOOK : (SILENCE_LOOKS[looks - 1 - ((count - 1 - index) % looks)] ?? WARM_LOOK);
 }
 
 export function drawBurst(report: StudyReport, result: BurstResult): string {
@@ -38,7 +39,7 @@ export function drawBurst(report: StudyReport, result: BurstResult): string {
       format: axisNumber,
     },
     traces: bursts.map((burst, i) => ({
-      style: { name: burstName(burst), ...lookOf(burst, i - 1, bursts.length - 1) },
+      style: { name: burstName(burst), ...burstLook(i, bursts.length) },
       dots: true,
       // A symbol stands at its middle: its EVM is a mean over it.
       x: burst.netPercent.map((_, symbol) => (symbol + 0.5) * durationMs),
@@ -55,9 +56,4 @@ export function drawBurst(report: StudyReport, result: BurstResult): string {
     ],
     condition: conditionLines(report.conditions),
   });
-}
-
-function lookOf({ silenceS }: BurstPoint, index: number, count: number): Pick<TraceStyle, 'colour' | 'dash'> {
-  if (silenceS === null) return WARM_LOOK;
-  return SILENCE_LOOKS[silenceLookIndex(index, count, SILENCE_LOOKS.length)] ?? WARM_LOOK;
 }

@@ -3,8 +3,9 @@ import { formatEngineering } from '../format/numbers.ts';
 import type { BurstPoint, BurstResult } from '../schema/studyReport.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 
-/** Symbols that stand in the table of the bursts, as far as a burst has them. */
+/** Symbols that stand in the table of the bursts, as far as a burst has them; a terminal has room for the first. */
 const SHOWN_SYMBOLS = [0, 1, 2, 5, 20];
+const LAST_IN_TERMINAL = 5;
 
 export function burstTables(result: BurstResult): ReadingTable[] {
   return [burstsTable(result), symbolsTable(result)];
@@ -29,6 +30,7 @@ function burstsTable(result: BurstResult): ReadingTable {
         group: 'net EVM of symbol, %',
         heading: String(symbol),
         decimals: 2,
+        isDetail: symbol > LAST_IN_TERMINAL,
         value: ({ netPercent }) => netPercent[symbol] ?? null,
       }),
     ),

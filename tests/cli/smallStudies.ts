@@ -42,13 +42,21 @@ export const SMALL_QUESTIONS = {
     outputBackoff: range,
   },
   spread: { kind: 'spread', seedCount: 3, unitCount: 3 },
+  burst: { kind: 'burst', silencesS: [1e-3, 5e-3], recordCount: 2 },
   tones: { kind: 'tones', toneBackoff: { fromDb: 20, toDb: 28, stepDb: 4 }, spacingsHz: [5e5, 1e6] },
 } as const;
 
 export type SmallKind = keyof typeof SMALL_QUESTIONS;
 export const SMALL_KINDS = Object.keys(SMALL_QUESTIONS) as SmallKind[];
 
-export const smallStudy = (kind: SmallKind, scenario: object = SMALL_BENCH) => ({
+/** Bursts need an amplifier that relaxes between them, and some room to settle in. */
+export const BURST_BENCH = {
+  ...SMALL_BENCH,
+  waveform: { ...SMALL_BENCH.waveform, symbolCount: 6 },
+  amplifier: { ...SMALL_BENCH.amplifier, slowStates: { heatDepthRatio: 0.15, heatTimeConstantS: 100e-6 } },
+};
+
+export const smallStudy = (kind: SmallKind, scenario: object = kind === 'burst' ? BURST_BENCH : SMALL_BENCH) => ({
   title: `Small ${kind}`,
   scenario,
   question: SMALL_QUESTIONS[kind],

@@ -134,6 +134,7 @@ describe('what --out writes', () => {
     map: ['front.csv', 'margin-against-cost.svg', 'order-map.svg', 'orders.svg'],
     ask: ['ways.svg'],
     spread: ['spread.svg', 'yield.csv'],
+    burst: ['burst.svg', 'bursts.csv'],
     tones: ['intercept.csv', 'spacings.csv', 'tones-level.svg', 'tones-spacing.svg'],
   };
 

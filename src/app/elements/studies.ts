@@ -8,7 +8,7 @@ import type { QuestionKind } from '../../../shared/schema/study.ts';
 import type { SpreadResult, StudyReport } from '../../../shared/schema/studyReport.ts';
 import { StudyClient } from '../../worker/studyClient.ts';
 import type { LimitMoved } from '../charts/linePlot.ts';
-import { DOOR_TEXTS, type Door } from '../state/doors.ts';
+import { DOOR_TEXTS, type StudyDoor } from '../state/doors.ts';
 import { Store } from '../state/store.ts';
 import { initialStudyState, StudyController } from '../state/studyController.ts';
 import type { StudyExport } from '../state/studyExports.ts';
@@ -18,6 +18,7 @@ import { tellEdit } from './events.ts';
 import type { QuestionEdit, RunAction } from './studies/questionEvents.ts';
 import type { ExportAsked, OutcomesBrought } from './studies/takeAway.ts';
 import './studies/askView.ts';
+import './studies/burstView.ts';
 import './studies/crestView.ts';
 import './studies/ladderView.ts';
 import './studies/orderView.ts';
@@ -28,7 +29,7 @@ import './studies/toneView.ts';
 import './studies/worthView.ts';
 
 /** The question behind a door; the worth of correction is read from the ladder. */
-function kindOf(door: Door): QuestionKind {
+function kindOf(door: StudyDoor): QuestionKind {
   if (door === 'run') throw new RangeError('kindOf: a single run is no question');
   return door === 'worth' ? 'ladder' : door;
 }
@@ -36,7 +37,7 @@ function kindOf(door: Door): QuestionKind {
 export class Studies extends LitElement {
   static override properties = { scenario: { attribute: false }, door: {}, message: { state: true } };
   declare scenario: Scenario | null;
-  declare door: Door;
+  declare door: StudyDoor;
   declare message: string;
   readonly #client = new StudyClient();
   #store: Store<StudyState> | null = null;
@@ -82,7 +83,7 @@ export class Studies extends LitElement {
     const { scenario } = this;
     const report = state.reports[state.kind] ?? null;
     const limits = scenario?.limits ?? [];
-    const { ladder, shape, map, ask, spread, tones } = state.questions;
+    const { ladder, shape, map, ask, spread, tones, burst } = state.questions;
     switch (this.door) {
       case 'run':
         return nothing;
@@ -100,6 +101,8 @@ export class Studies extends LitElement {
         return html`<kp-spread-view .report=${report} .question=${spread} .scenario=${scenario}></kp-spread-view>`;
       case 'tones':
         return html`<kp-tone-view .report=${report} .question=${tones} .scenario=${scenario}></kp-tone-view>`;
+      case 'burst':
+        return html`<kp-burst-view .report=${report} .question=${burst} .scenario=${scenario}></kp-burst-view>`;
     }
   }
 

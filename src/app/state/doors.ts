@@ -1,7 +1,9 @@
 // The questions the page answers, in the order they are asked. The first is the bench itself: one run.
 
-export const DOORS = ['run', 'ladder', 'worth', 'shape', 'map', 'ask', 'spread', 'tones'] as const;
+export const DOORS = ['run', 'ladder', 'worth', 'shape', 'map', 'ask', 'spread', 'tones', 'burst', 'identify'] as const;
 export type Door = (typeof DOORS)[number];
+/** Doors that a study answers, and the bench itself; a capture is identified without a scenario. */
+export type StudyDoor = Exclude<Door, 'identify'>;
 
 export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
   run: 'How clean is it now?',
@@ -12,6 +14,8 @@ export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
   ask: 'Which amplifier?',
   spread: 'How firm is it?',
   tones: 'Which intercept?',
+  burst: 'How does a burst start?',
+  identify: 'Which model fits a capture?',
 };
 
 /** Quiet words over the questions, as a table of contents has its parts. */

@@ -45,7 +45,7 @@ export function burstConditions(scenario: Scenario, question: BurstQuestion): st
     slowStates === null ? '' : `traps ${seconds(slowStates.trapAttackS)} and ${seconds(slowStates.trapReleaseS)}`;
   const silences = silencesOf(question).map(seconds).join(', ');
   const { recordCount } = question;
-  const records = recordCount === 1 ? 'one record' : `means of ${recordCount} records`;
+  const records = recordCount === 1 ? 'one record' : `means of ${recordCount} records, the first with the seeds below`;
   return [
     `silences of ${silences} after states settled with the drive as sent`,
     `${heat}, ${traps}`,
