@@ -5,6 +5,7 @@ import { drawSpectrum, estimatorCondition } from '../figures/spectrumFigure.ts';
 import { escapeXml } from '../figures/svgText.ts';
 import type { FloorReport, Report } from '../schema/report.ts';
 import { toJson } from './json.ts';
+import { OVER_BAND_TITLE, overBandTable } from './overBandTable.ts';
 import { figure, foldedText, htmlPage, list, notes, paragraph, section, wordTable } from './page.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from './runParts.ts';
 import { type ReadReport, runTable } from './runTable.ts';
@@ -21,6 +22,7 @@ export function runPage(report: Report): string {
       limitsSection(report),
       figuresSection(report),
       floorsSection(report.floors),
+      overBandSection(report.amplifier.overBand),
       figure(drawCcdf(report)),
       section('Warnings', list(report.warnings.map(({ message }) => message))),
       section('Cautions', list(report.cautions)),
@@ -47,6 +49,12 @@ export function figuresSection(report: ReadReport): string {
     'Figures',
     `<div class="wide"><table><thead><tr><td></td>${head}</tr></thead><tbody>${body.join('')}</tbody></table></div>${notes(texts)}`,
   );
+}
+
+function overBandSection(overBand: Report['amplifier']['overBand']): string {
+  if (overBand === null) return '';
+  const { headings, rows } = overBandTable(overBand);
+  return section(OVER_BAND_TITLE, wordTable([['', ...headings], ...rows.map(({ label, cells }) => [label, ...cells])]));
 }
 
 export function floorsSection(floors: readonly FloorReport[]): string {

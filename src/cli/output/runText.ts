@@ -7,6 +7,7 @@ import { floorCells, learningText, unequalPowerText, verdictCells } from '../../
 import { runTable } from '../../../shared/reports/runTable.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
 import type { Report } from '../../engine/index.ts';
+import { overBandPart } from './overBandText.ts';
 import { formatLines, formatTable, wrap } from './table.ts';
 
 export function runText(report: Report): string {
@@ -17,6 +18,7 @@ export function runText(report: Report): string {
     formatTable(headings, rows),
     [...notes, `${estimatorCondition(report.traces.conditions)}.`].map((note) => `${wrap(note)}\n`).join(''),
     `${wrap(readBackText(report.amplifier.readBack))}\n`,
+    ...overBandPart(report.amplifier.overBand),
     ...(report.verdicts.length === 0 ? [] : [`Limits, at the antenna port\n${verdictLines(report.verdicts)}`]),
     `What bounds the first channel’s ACLR, worse side\n${floorLines(report.floors)}`,
     ...(report.learning === null ? [] : [`${wrap(learningText(report))}\n`]),

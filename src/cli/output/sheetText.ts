@@ -8,6 +8,7 @@ import {
 import { loadNote, powerNote, saturatedText } from '../../../shared/format/powerText.ts';
 import { READ_BACK_HEADINGS, readBackRows, sheetRows } from '../../../shared/reports/readBackRows.ts';
 import type { AmplifierReading } from '../../engine/index.ts';
+import { overBandPart } from './overBandText.ts';
 import { formatLines, wrap } from './table.ts';
 
 type Read = Extract<AmplifierReading, { kind: 'amplifier' }>;
@@ -25,6 +26,7 @@ export function sheetText(reading: Read): string {
       ? []
       : [`Data sheet, beside what the model reads\n${formatLines(sheetRows(readBack.sheet), '  ')}`]),
     `CW and two tones\n${formatLines([[...READ_BACK_HEADINGS], ...readBackRows(readBack)], '  ')}`,
+    ...overBandPart(reading.overBand),
     powerPart(reading),
     ...(polynomial === null ? [] : [polynomialPart(polynomial)]),
   ];

@@ -1,7 +1,8 @@
 // The amplifier of a scenario by itself: its sheet read back, and the model said again as a memory polynomial.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
-import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
+import type { OverBandReport } from '../../../shared/schema/overBand.ts';
 import type { LoadReport, PowerModelReport } from '../../../shared/schema/powerReport.ts';
+import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
 import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import { amplifierCurve } from '../amplifier/cwCurve.ts';
 import { asMemoryPolynomial, FIT_SAMPLES, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
@@ -9,6 +10,7 @@ import { createAmplifier } from '../amplifier/model.ts';
 import { readBackAmplifier } from '../amplifier/readBack.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { checkScenario } from './checkScenario.ts';
+import { overBandRows } from './overBandRows.ts';
 import { loadReport, powerModelReport, type SaturatedPowers, saturatedPowers } from './powerModel.ts';
 
 /** Orders 1, 3, … up to the highest, times the delays. */
@@ -23,9 +25,11 @@ export type AmplifierReading =
       readonly label: string;
       /** Of the scenario. */
       readonly title: string;
-      /** The scenario's amplifier section. */
+      /** The scenario's amplifier section; over a band, as it is at the channel. */
       readonly settings: AmplifierSettings;
       readonly readBack: AmplifierReadBack;
+      /** At every point of an amplifier over its band; null without one. The other readings are those of its channel. */
+      readonly overBand: OverBandReport | null;
       readonly curve: AmplifierCurve;
       /** What DC power, efficiency and heat are computed with. */
       readonly power: PowerModelReport;
@@ -57,6 +61,7 @@ export function readAmplifier(
     title: scenario.title,
     settings: scenario.amplifier,
     readBack: readBackAmplifier(amplifier, scenario.amplifier),
+    overBand: overBandRows(checked.setup),
     curve: amplifierCurve(amplifier, scenario.amplifier),
     power: powerModelReport(scenario.amplifier),
     load: loadReport(scenario.amplifier),
@@ -66,8 +71,9 @@ export function readAmplifier(
     warnings,
   } as const;
   if (wish === null) return { ...common, polynomial: null };
-  const { model, saturatedPowerDbm } = scenario.amplifier;
-  const outcome = createAmplifier(model, { sampleRateHz, sampleCount: FIT_SAMPLES, saturatedPowerDbm });
+  const { model, saturatedPowerDbm, overBand } = scenario.amplifier;
+  const record = { sampleRateHz, sampleCount: FIT_SAMPLES, saturatedPowerDbm };
+  const outcome = createAmplifier(model, record, null, overBand);
   if (outcome.kind === 'invalid') return outcome;
   const edges = waveform.carriers.map(({ geometry }) => Math.abs(geometry.offsetHz) + geometry.occupiedBandwidthHz / 2);
   const polynomial = asMemoryPolynomial(outcome.model, {
