@@ -39,7 +39,7 @@ export function areaOf(path: string): string {
   if (layer === 'engine' && isInFolder) return `engine/${folder}`;
   if (layer === 'engine') return folder === 'index.ts' ? 'engine/index' : 'engine/root';
   if (layer === 'app' && folder === 'charts') return 'app/charts';
-  if (layer === 'worker' && /^(client|studyClient)\./.test(folder)) return 'worker/client';
+  if (layer === 'worker' && /^(client|studyClient|identifyClient)\./.test(folder)) return 'worker/client';
   return layer;
 }
 

@@ -1,4 +1,5 @@
 // What elements tell the page. All bubble and cross shadow roots.
+import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import type { Door } from '../state/doors.ts';
 
 export interface EditDetail {
@@ -62,6 +63,20 @@ export type RecordFilesChosen = CustomEvent<RecordFilesDetail>;
 
 export function tellRecordFiles(target: EventTarget, files: readonly File[], carrierIndex: number | null): void {
   tell(target, 'record-files', { files, carrierIndex } satisfies RecordFilesDetail);
+}
+
+/** A file that holds an amplifier model or an amplifier section. */
+export type ModelFileChosen = CustomEvent<File>;
+
+export function tellModelFile(target: EventTarget, file: File): void {
+  tell(target, 'model-file', file);
+}
+
+/** An identified amplifier is to be the scenario's. */
+export type AmplifierChosen = CustomEvent<AmplifierSettings>;
+
+export function tellAmplifier(target: EventTarget, amplifier: AmplifierSettings): void {
+  tell(target, 'amplifier-chosen', amplifier);
 }
 
 /** A carrier was taken up on the picture or in its row. */

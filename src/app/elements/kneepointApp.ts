@@ -1,7 +1,7 @@
 // The page: lays out the parts, hands state down and events up.
 import { html, LitElement, nothing } from 'lit';
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
-import type { Scenario } from '../../../shared/schema/scenario.ts';
+import type { AmplifierSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import { EngineClient } from '../../worker/client.ts';
 import type { AppState, BlockName } from '../state/appState.ts';
 import type { Door } from '../state/doors.ts';
@@ -13,7 +13,14 @@ import { initialState, ScenarioController } from '../state/scenarioController.ts
 import { Store } from '../state/store.ts';
 import { applyTheme, storedTheme, THEME_TEXTS, THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
-import type { ActionName, RecordFilesChosen, RecordFilesDetail, ScenarioEdit } from './events.ts';
+import type {
+  ActionName,
+  AmplifierChosen,
+  ModelFileChosen,
+  RecordFilesChosen,
+  RecordFilesDetail,
+  ScenarioEdit,
+} from './events.ts';
 import { layoutStyles } from './layoutStyles.ts';
 import type { LeafletTopic } from './leaflet.ts';
 import './answer.ts';
@@ -142,7 +149,9 @@ export class KneepointApp extends LitElement {
     if (file === undefined) return;
     event.preventDefault();
     if (files.some(({ name }) => RECORD_FILE.test(name))) {
-      this.#whenLoaded(this.#bringIn({ files, carrierIndex: null }));
+      // The question about a capture takes records for itself.
+      if (this.door === 'identify') this.renderRoot.querySelector('kp-identify')?.bringIn(files);
+      else this.#whenLoaded(this.#bringIn({ files, carrierIndex: null }));
       return;
     }
     const text = await file.text();
@@ -150,9 +159,26 @@ export class KneepointApp extends LitElement {
       await this.#openClaim(text);
       return;
     }
+    const { isModelFile } = await import('../state/modelFile.ts');
+    if (isModelFile(text)) return this.#takeAmplifier(file);
     const outcome = this.#scenario.loadText(text, 'file');
     if (outcome.kind === 'invalid')
       this.#say(`not taken: ${outcome.issues.length} faults; open it under As text to see them`);
+  }
+
+  /** An amplifier from a file, or one identified, into the scenario; all that is wrong with a file is listed. */
+  async #takeAmplifier(brought: File | AmplifierSettings): Promise<void> {
+    const [{ takeAmplifier }] = await Promise.all([
+      import('../state/modelFile.ts'),
+      import('./waveform/recordFaults.ts'),
+    ]);
+    const { scenario, faults, message } = await takeAmplifier(brought, this.#store.state);
+    this.recordFaults = faults;
+    if (scenario !== null) {
+      this.#store.update({ block: 'amplifier' });
+      this.#scenario.edit('', scenario, false);
+    }
+    this.#say(message);
   }
 
   /** Reads records; the part of the page that does is loaded with the first. */
@@ -234,10 +260,15 @@ export class KneepointApp extends LitElement {
           ${this.door === 'run' ? this.#run(state) : nothing}
           <kp-studies
             class="studies"
-            ?hidden=${this.door === 'run'}
+            ?hidden=${this.door === 'run' || this.door === 'identify'}
             .scenario=${state.valid}
-            .door=${this.door}
+            .door=${this.door === 'identify' ? 'run' : this.door}
           ></kp-studies>
+          <kp-identify
+            class="studies"
+            ?hidden=${this.door !== 'identify'}
+            .kneepoint=${report?.kneepoint ?? null}
+          ></kp-identify>
         </main>
       </div>
     `;
@@ -285,7 +316,8 @@ export class KneepointApp extends LitElement {
 
   /** Opens a question; what answers it is loaded when the first is asked. */
   async #openDoor(door: Door): Promise<void> {
-    if (door !== 'run') await import('./studies.ts');
+    if (door === 'identify') await import('./identify/identify.ts');
+    else if (door !== 'run') await import('./studies.ts');
     this.door = door;
   }
 
@@ -327,6 +359,8 @@ export class KneepointApp extends LitElement {
       @scenario-edit=${({ detail }: ScenarioEdit) => this.#scenario.edit(detail.path, detail.value, detail.live)}
       @page-action=${this.#onAction}
       @record-files=${({ detail }: RecordFilesChosen) => this.#whenLoaded(this.#bringIn(detail))}
+      @model-file=${({ detail }: ModelFileChosen) => this.#whenLoaded(this.#takeAmplifier(detail))}
+      @amplifier-chosen=${({ detail }: AmplifierChosen) => this.#whenLoaded(this.#takeAmplifier(detail))}
       @carrier-chosen=${({ detail }: CustomEvent<number>) => this.#store.update({ carrier: detail })}
       @block-chosen=${({ detail }: CustomEvent<BlockName>) => this.#store.update({ block: detail })}
       @door-chosen=${({ detail }: CustomEvent<Door>) => this.#whenLoaded(this.#openDoor(detail))}

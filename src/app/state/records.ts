@@ -34,7 +34,8 @@ export type RecordAnswer =
   | { readonly kind: 'taken'; readonly message: string }
   | { readonly kind: 'refused'; readonly faults: readonly RecordFault[] };
 
-type FileSet =
+/** The files of one record. */
+export type FileSet =
   | { readonly format: 'sigmf'; readonly name: string; readonly metadata: BroughtFile; readonly data: BroughtFile }
   | { readonly format: 'csv'; readonly name: string; readonly data: BroughtFile };
 
@@ -72,7 +73,8 @@ function fault(name: string, rule: string, value: string, remedy: string): Recor
   return { name, issues: [{ path: 'record', rule, value, remedy }] };
 }
 
-async function sourceOf(set: FileSet, sampleRateHz: number | null): Promise<RecordSource> {
+/** Reads the files; each call gives bytes of its own, to be transferred. */
+export async function sourceOf(set: FileSet, sampleRateHz: number | null): Promise<RecordSource> {
   const data = new Uint8Array(await set.data.arrayBuffer());
   const { name } = set;
   if (set.format === 'csv') return { format: 'csv', name, data, sampleRateHz };
