@@ -1,6 +1,7 @@
 // One configuration for the three things built from one engine. The mode picks which:
 // `page` (dist/page), `cli` (dist/cli) or `library` (dist/library). The tests use the same file.
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import type { Plugin, UserConfig } from 'vite';
 import { defineConfig } from 'vitest/config';
@@ -97,6 +98,10 @@ export default defineConfig(({ mode }) => ({
     environment: 'node',
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/browser/**'],
+    // By default one core is left free, which on a machine with two leaves half of it idle.
+    maxWorkers: Math.max(2, availableParallelism()),
+    // A module is read once a worker, not once a file: the engine keeps no state between calls that a test could see.
+    isolate: false,
     testTimeout: 240_000,
     hookTimeout: 60_000,
   },
