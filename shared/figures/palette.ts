@@ -34,4 +34,11 @@ export const TRACE_STYLES = {
   record: { name: 'Record', colour: '#C2410C', dash: [] },
 } as const satisfies Readonly<Record<string, TraceStyle>>;
 
+/** A pair of records and what a model makes of it. */
+export const PAIR_STYLES = {
+  observed: { name: 'Observed', colour: '#1E2329', dash: [] },
+  predicted: { name: 'Predicted', colour: '#2F4B8F', dash: [6, 3] },
+  residual: { name: 'Residual', colour: '#A3246B', dash: [] },
+} as const satisfies Readonly<Record<string, TraceStyle>>;
+
 export const SANS = 'system-ui, -apple-system, Segoe UI, Roboto, Noto Sans, Liberation Sans, sans-serif';

@@ -90,6 +90,8 @@ export interface IdentificationReport {
     readonly noiseMethod: string;
   };
   readonly aclr: readonly PredictedAclr[];
+  /** The own channel of the drive; null when it cannot be read. */
+  readonly channels: { readonly centreHz: number; readonly ownBandwidthHz: number } | null;
   /** Own channel over the model's error in the worst adjacent channel: better ratios cannot be predicted. */
   readonly errorAclrDb: number | null;
   readonly driveRange: number;

@@ -184,7 +184,7 @@ function addIdentify(program: Command, session: Session, done: Action, recordTex
     .command('identify')
     .description('an amplifier model from a drive and its observation, chosen and checked on held-out samples')
     .argument('<DRIVE>', `${recordText}; what was sent`)
-    .argument('<OBSERVED>', 'what a receiver saw of the output, at the same rate and as long')
+    .argument('<OBSERVED>', 'what a receiver saw of the output, at the same rate and as long (within 1 %)')
     .option('--validate <records...>', 'a second drive and observation: predicted, never fitted')
     .option('--order-limit <number>', 'highest order tried, 9 by default', parseCount)
     .option('--memory-limit <samples>', 'deepest memory tried, 5 by default', parseCount)
@@ -194,7 +194,10 @@ function addIdentify(program: Command, session: Session, done: Action, recordTex
     .option('--output-backoff-db <dB>', 'in place of one of the two powers', parseDb)
     .option('--sample-rate <Hz>', 'of text records that state none', parseFrequency)
     .option('--json', 'print the report and the model as JSON')
-    .option('--out <DIR>', 'write model.json, which amplify and scenarios take, and report.json there')
+    .option(
+      '--out <DIR>',
+      'write model.json and amplifier.json, which amplify and scenarios take, readings and pictures',
+    )
     .action((drive, observed, options) => done(identify(session, drive, observed, options)));
 }
 

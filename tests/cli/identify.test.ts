@@ -1,7 +1,8 @@
-import { copyFileSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
+import { copyFileSync, readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { parseAmplifierModel } from '../../shared/schema/parseAmplifierModel.ts';
+import { parseAmplifierModel, parseAmplifierSection } from '../../shared/schema/parseAmplifierModel.ts';
+import { wellFormednessFault } from '../shared/wellFormed.ts';
 import { kneepoint, openTerminal, SMALL_SCENARIO, type Terminal } from './terminal.ts';
 
 const captures = join(import.meta.dirname, '..', 'captures');
@@ -60,7 +61,9 @@ describe('identify', () => {
       terminal,
     );
     expect(code).toBe(0);
-    expect(err).toContain('wrote model.json, report.json in found');
+    const files = ['model.json', 'amplifier.json', 'report.json', 'spectrum.svg', 'loops.svg', 'report.html'];
+    expect(flat(err)).toContain(`wrote ${files.join(', ')} in found`);
+    expect(readdirSync(join(folder, 'found')).sort()).toEqual([...files].sort());
     expect(err).not.toContain('scale-unknown');
     expect(readFileSync(join(folder, 'found', 'report.json'), 'utf8')).toBe(out);
     const { kneepoint: tool, identification, model } = JSON.parse(out);
@@ -69,6 +72,16 @@ describe('identify', () => {
     const written = JSON.parse(readFileSync(join(folder, 'found', 'model.json'), 'utf8'));
     expect(written).toEqual(model);
     expect(parseAmplifierModel(written)).toEqual({ kind: 'model', model });
+    const amplifier = JSON.parse(readFileSync(join(folder, 'found', 'amplifier.json'), 'utf8'));
+    expect(amplifier).toMatchObject({ model, saturatedPowerDbm: 46, gainDb: 0 });
+    expect(parseAmplifierSection(amplifier)).toEqual({ kind: 'amplifier', amplifier });
+    const page = readFileSync(join(folder, 'found', 'report.html'), 'utf8');
+    expect(page).toContain('To be trusted within limits: held-out samples are predicted to');
+    for (const file of ['spectrum.svg', 'loops.svg']) {
+      const picture = readFileSync(join(folder, 'found', file), 'utf8');
+      expect(wellFormednessFault(picture)).toBeNull();
+      expect(page).toContain(picture.trim());
+    }
 
     terminal.err = '';
     const amplified = await kneepoint(['amplify', HARBOUR[0], '--with', 'found/model.json', '--out', 'made'], terminal);
@@ -138,8 +151,20 @@ describe('identify: records that are no pair, each with its own fault', () => {
     expect(await failing(terminal, HARBOUR)).toContain('sha512');
     editMeta(terminal, HARBOUR[1], unsigned);
     expect(await failing(terminal, HARBOUR)).toContain(
-      'observed must be as long as the drive, 52608 samples, got 25000 samples; one of the files may be truncated',
+      'observed must be as long as the drive, 52608 samples, or within 1 % of it, got 25000 samples; one of the files may be truncated',
     );
+  });
+
+  test('truncated by a little: identified, with a warning', async () => {
+    const terminal = withCaptures(HARBOUR);
+    truncateSync(join(terminal.folder, `${HARBOUR[1]}.sigmf-data`), 4 * 52_400);
+    editMeta(terminal, HARBOUR[1], unsigned);
+    const { code, out, err } = await kneepoint(['identify', ...HARBOUR, ...SMALL], terminal);
+    expect(code).toBe(0);
+    expect(flat(err)).toContain(
+      'holds 52608 samples and its observation 52400: the last 208 of the drive are left out',
+    );
+    expect(flat(out)).toMatch(/held-out samples are predicted to −51\.\d dB/);
   });
 
   test('of different rates', async () => {

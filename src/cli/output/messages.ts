@@ -1,7 +1,7 @@
 // What goes to stderr: faults, warnings, notes, progress.
 import type { Warning } from '../../../shared/schema/issue.ts';
 import { formatIssue } from '../../../shared/schema/issue.ts';
-import type { OnProgress } from '../../../shared/schema/report.ts';
+import type { Progress } from '../../../shared/schema/report.ts';
 import type { Session, UnusableInput } from '../session.ts';
 import type { StudyProgress } from '../study/driveStudy.ts';
 import { wrap } from './table.ts';
@@ -26,7 +26,7 @@ export function tellNotes(session: Session, notes: readonly string[]): void {
 }
 
 export interface ProgressLine {
-  readonly onProgress: OnProgress;
+  readonly onProgress: (progress: Pick<Progress, 'label' | 'doneRatio'> & Partial<Progress>) => void;
   /** Takes the line away. */
   readonly clear: () => void;
 }

@@ -51,8 +51,11 @@ export function pairReading(aligned: Aligned, sampleRateHz: number, outputPower:
 
 export interface ChannelReadings {
   readonly aclr: readonly PredictedAclr[];
+  readonly channels: IdentificationReport['channels'];
   readonly errorAclrDb: number | null;
 }
+
+const NO_CHANNELS: ChannelReadings = { aclr: [], channels: null, errorAclrDb: null };
 
 /**
  * Neighbouring channels of observation and prediction, and the own channel over the error beside it. The channels are
@@ -66,12 +69,12 @@ export function predictedChannels(
   isOnePeriod: boolean,
 ): ChannelReadings {
   const sent = measureRecord({ signal: drive, sampleRateHz, isOnePeriod });
-  if (sent.kind === 'invalid') return { aclr: [], errorAclrDb: null };
+  if (sent.kind === 'invalid') return NO_CHANNELS;
   const { centreHz, ownBandwidthHz, spacingHz, neighbourBandwidthHz } = sent.record.channels;
   const channels = { centreHz, ownBandwidthHz, spacingHz, neighbourBandwidthHz };
   const seen = measureRecord({ signal: clean, sampleRateHz, isOnePeriod, channels });
   const made = measureRecord({ signal: output, sampleRateHz, isOnePeriod, channels });
-  if (seen.kind === 'invalid' || made.kind === 'invalid') return { aclr: [], errorAclrDb: null };
+  if (seen.kind === 'invalid' || made.kind === 'invalid') return NO_CHANNELS;
   const aclr = seen.record.aclr.map(({ channel, side, offsetHz, bandwidthHz, aclrDb }): PredictedAclr => {
     const same = made.record.aclr.find((one) => one.channel === channel && one.side === side);
     return { channel, side, offsetHz, bandwidthHz, observedDb: aclrDb, predictedDb: same?.aclrDb ?? null };
@@ -85,7 +88,8 @@ export function predictedChannels(
     if (channel !== 'adjacent' || !isInsideAxis(sampleRateHz, at, bandwidthHz)) return [];
     return [powerRatioToDb(ownPower / bandPower(error, at, bandwidthHz))];
   });
-  return { aclr, errorAclrDb: ratios.length === 0 ? null : Math.min(...ratios) };
+  const errorAclrDb = ratios.length === 0 ? null : Math.min(...ratios);
+  return { aclr, channels: { centreHz, ownBandwidthHz }, errorAclrDb };
 }
 
 /** Static, memory, noise and model error; powers over the output's. heldOut: errors of the chosen and the static fit. */

@@ -75,7 +75,7 @@ function errorReadings(
   checked: CheckedPair,
   { clean, search, chosen }: FittedPair,
   output: ComplexSignal,
-): Pick<IdentificationReport, 'fitNmseDb' | 'shares' | 'aclr' | 'errorAclrDb'> {
+): Pick<IdentificationReport, 'fitNmseDb' | 'shares' | 'aclr' | 'channels' | 'errorAclrDb'> {
   const windows = windowsOf(checked);
   const [sent, seen, made] = [gather(signal, windows), gather(clean, windows), gather(output, windows)];
   const fitNmseDb = nmseDb(clean, output, windows);
