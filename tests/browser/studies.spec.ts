@@ -94,15 +94,15 @@ function reportInNode(study: unknown) {
   }
 }
 
-/** From now on every message to a worker takes a second longer on its way; their order stays. */
-async function slowWorkers(page: Page): Promise<void> {
-  await page.evaluate(() => {
+/** From now on every message to a worker takes longer on its way; their order stays. */
+async function slowWorkers(page: Page, delayMs: number): Promise<void> {
+  await page.evaluate((wait) => {
     const { prototype } = Worker;
     const { postMessage } = prototype;
     prototype.postMessage = function (this: Worker, ...given: unknown[]) {
-      setTimeout(() => Reflect.apply(postMessage, this, given), 1000);
+      setTimeout(() => Reflect.apply(postMessage, this, given), wait);
     };
-  });
+  }, delayMs);
 }
 
 async function faultsOf(page: Page): Promise<string[]> {
@@ -262,8 +262,14 @@ test('outcomes are taken away and brought back: nothing is run again', async ({ 
   test.setTimeout(300_000);
   const questions = new Questions(bench, page);
   await questions.open();
+  await slowWorkers(page, 300);
   await questions.ask('How firm is it?');
-  await questions.set('Seeds', '3');
+  // Typed before the first figures come, and still there when they have.
+  const seeds = page.locator('kp-studies').getByLabel('Seeds', { exact: true });
+  await seeds.fill('3');
+  await expect(page.locator('kp-spread-view')).toContainText('of 8 seeds');
+  await expect(seeds).toHaveValue('3');
+  await seeds.press('Enter');
   await questions.complete();
   await expect(questions.answer).toContainText('Over 3 seeds');
   const { name, text } = await questions.taken('Outcomes');
@@ -335,7 +341,7 @@ test('reports of a run and of a question, and the lab check list', async ({ benc
   }
   await questions.ask('How firm is it?');
   await questions.complete();
-  await slowWorkers(page);
+  await slowWorkers(page, 1000);
   await questions.set('Seeds', '3');
   // Asked for at once, while the answer for eight still stands there: what is given away waits for the one for three.
   const asked = JSON.parse((await questions.taken('Figures')).text);

@@ -109,13 +109,18 @@ export class AskView extends LitElement {
       </p>`;
   }
 
-  protected override render() {
+  #answered() {
     const { report } = this;
     const result = report?.result.kind === 'ask' ? report.result : null;
-    if (report === null || result === null) return html`${this.#settings()}<div class="empty"></div>`;
-    return html`${this.#settings()} ${this.#options(result)}
+    if (report === null || result === null) return html`<div class="empty"></div>`;
+    return html`${this.#options(result)}
       <p class="condition">${report.conditions}</p>
       ${tablesBehind(report)}`;
+  }
+
+  /** The settings keep their place when the first figures come: what is being typed there stays. */
+  protected override render() {
+    return html`${this.#settings()} ${this.#answered()}`;
   }
 
   static override styles = [

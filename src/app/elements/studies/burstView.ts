@@ -141,14 +141,13 @@ export class BurstView extends LitElement {
       ${this.#readOut(result)}`;
   }
 
-  protected override render() {
+  #answered() {
     const { report } = this;
     const result = this.#result;
     if (report === null || result === null || this.#model === null) {
-      return html`${this.#settings()} ${this.#offer()}
-        <div class="empty"></div>`;
+      return html`<div class="empty"></div>`;
     }
-    return html`${this.#settings()} ${this.#offer()} ${this.#picture(result, this.#model)}
+    return html`${this.#picture(result, this.#model)}
       <p class="condition">${report.conditions}</p>
       <p class="condition">
         What helps: a set of coefficients for each of the first symbols, more bias while the amplifier is cold, or a preamble
@@ -156,6 +155,11 @@ export class BurstView extends LitElement {
       </p>
       ${report.warnings.map(({ message }) => html`<p class="condition">Doubt: ${message}</p>`)}
       ${tablesNamed(report, ['bursts'])} ${tablesBehind(report, ['bursts'])}`;
+  }
+
+  /** The settings keep their place when the first figures come: what is being typed there stays. */
+  protected override render() {
+    return html`${this.#settings()} ${this.#offer()} ${this.#answered()}`;
   }
 
   static override styles = [

@@ -117,16 +117,21 @@ export class CrestView extends LitElement {
     </p>`;
   }
 
-  protected override render() {
+  #answered() {
     const { report } = this;
     const result = this.#result;
-    if (report === null || result === null) return html`${this.#settings()}<div class="empty"></div>`;
+    if (report === null || result === null) return html`<div class="empty"></div>`;
     const text = this.#cursorText(result);
-    return html`${this.#settings()} ${this.#legend(this.#backoff)} ${this.#plot(this.#backoff, text, 'upper')}
+    return html`${this.#legend(this.#backoff)} ${this.#plot(this.#backoff, text, 'upper')}
       ${this.#legend(this.#evm)} ${this.#plot(this.#evm, text, 'lower')}
       <p class="read-out figure">${text === '' ? 'Point at a picture, or use the arrow keys, to read it.' : text}</p>
       <p class="condition">${report.conditions}</p>
       ${this.#takeBest(result)} ${tablesNamed(report, ['crest'])} ${tablesBehind(report, ['crest'])}`;
+  }
+
+  /** The settings keep their place when the first figures come: what is being typed there stays. */
+  protected override render() {
+    return html`${this.#settings()} ${this.#answered()}`;
   }
 
   static override styles = [

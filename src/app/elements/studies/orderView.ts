@@ -203,13 +203,18 @@ export class OrderView extends LitElement {
     </div>`;
   }
 
-  protected override render() {
+  #answered() {
     const { report } = this;
     const result = this.#result;
-    if (report === null || result === null) return html`${this.#settings()}<div class="empty"></div>`;
-    return html`${this.#settings()} ${this.#grids(result)} ${this.#figures(this.#chosenCell)} ${this.#plots()}
+    if (report === null || result === null) return html`<div class="empty"></div>`;
+    return html`${this.#grids(result)} ${this.#figures(this.#chosenCell)} ${this.#plots()}
       <p class="condition">${report.conditions}</p>
       ${tablesNamed(report, ['front'])} ${tablesBehind(report, ['front'])}`;
+  }
+
+  /** The settings keep their place when the first figures come: what is being typed there stays. */
+  protected override render() {
+    return html`${this.#settings()} ${this.#answered()}`;
   }
 
   static override styles = [

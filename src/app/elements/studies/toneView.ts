@@ -164,12 +164,12 @@ export class ToneView extends LitElement {
     return [`${tone}, ${formatEngineering(point.toneSpacingHz, 'Hz', 4)} apart`, ...products].join('; ');
   }
 
-  protected override render() {
+  #answered() {
     const { report, cursors } = this;
     const result = this.#result;
-    if (report === null || result === null) return html`${this.#settings()}<div class="empty"></div>`;
+    if (report === null || result === null) return html`<div class="empty"></div>`;
     const levelPlace = this.#levels?.placeOf ?? spacingPlace;
-    return html`${this.#settings()} ${this.#finding(result)}
+    return html`${this.#finding(result)}
       <h3>Against level</h3>
       ${this.#plot(this.#levels?.model ?? null, 'levels', this.#text(result.levels, levelPlace, cursors.levels))}
       ${
@@ -181,6 +181,11 @@ export class ToneView extends LitElement {
       <p class="condition">${report.conditions}</p>
       ${report.warnings.map(({ message }) => html`<p class="condition">Doubt: ${message}</p>`)}
       ${tablesNamed(report, ['intercept', 'limits'])} ${tablesBehind(report, ['intercept', 'limits'])}`;
+  }
+
+  /** The settings keep their place when the first figures come: what is being typed there stays. */
+  protected override render() {
+    return html`${this.#settings()} ${this.#answered()}`;
   }
 
   static override styles = [
