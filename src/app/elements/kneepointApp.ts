@@ -13,6 +13,7 @@ import { initialState, ScenarioController } from '../state/scenarioController.ts
 import { Store } from '../state/store.ts';
 import { applyTheme, storedTheme, THEME_TEXTS, THEMES, type Theme } from '../state/theme.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
+import { amplifierPicture, waveformPicture } from './blockPictures.ts';
 import type {
   ActionName,
   AmplifierChosen,
@@ -36,8 +37,6 @@ import './spectrumPanel.ts';
 /** A result is dimmed when a newer one has been on its way for this long. */
 const DIM_AFTER_MS = 300;
 const MESSAGE_MS = 4000;
-/** Crest factors are told at this probability where the scenario names none. */
-const USUAL_PROBABILITY = 1e-4;
 /** Files that are a record, or half of one. */
 const RECORD_FILE = /\.(sigmf-meta|sigmf-data|csv|txt)$/i;
 
@@ -297,21 +296,11 @@ export class KneepointApp extends LitElement {
         .issues=${state.issues}
         .carrier=${state.carrier}
       ></kp-spectrum-panel>
-      ${this.#curve(state)}
+      ${waveformPicture(state)}
       <kp-limits class="limits" .report=${report} .detail=${detail}></kp-limits>
+      ${amplifierPicture(state)}
       <kp-detail class="detail" .report=${report} .detail=${detail}></kp-detail>
     `;
-  }
-
-  /** While the waveform is being set up, its exceedance curve stands beside the picture. */
-  #curve({ block, valid, shown }: AppState) {
-    if (block !== 'data' && block !== 'crest') return nothing;
-    void import('./waveform/crestCurve.ts');
-    return html`<kp-crest-curve
-      class="curve"
-      .report=${shown?.report ?? null}
-      .probability=${valid.waveform.crestFactorReduction?.probability ?? USUAL_PROBABILITY}
-    ></kp-crest-curve>`;
   }
 
   /** Opens a question; what answers it is loaded when the first is asked. */

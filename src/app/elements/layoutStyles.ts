@@ -38,8 +38,9 @@ export const layoutStyles = css`
       "progress progress"
       "picture curve"
       "picture limits"
+      "amplifier amplifier"
       "detail detail";
-    grid-template-rows: auto auto auto 1fr auto;
+    grid-template-rows: auto auto auto 1fr auto auto;
     column-gap: 2.5rem;
     padding-top: 1.25rem;
   }
@@ -64,6 +65,13 @@ export const layoutStyles = css`
   .limits {
     grid-area: limits;
   }
+  .amplifier {
+    grid-area: amplifier;
+    min-width: 0;
+    margin-top: 2rem;
+    padding-top: 1.5rem;
+    border-top: 1px solid var(--rule);
+  }
   .detail {
     grid-area: detail;
     margin-top: 2rem;
@@ -81,6 +89,7 @@ export const layoutStyles = css`
   .stale kp-answer,
   .stale kp-limits,
   .stale .curve,
+  .stale .amplifier,
   .stale kp-spectrum-panel,
   .stale .detail {
     opacity: 0.45;
@@ -122,6 +131,7 @@ export const layoutStyles = css`
         "picture"
         "curve"
         "limits"
+        "amplifier"
         "detail";
       grid-template-rows: none;
       row-gap: 0;
@@ -169,6 +179,11 @@ export const layoutStyles = css`
     .curve {
       order: 2;
       margin: 0 0 1rem;
+    }
+    .amplifier {
+      order: 2;
+      margin: 0 0 1rem;
+      padding-top: 1rem;
     }
     .detail {
       order: 3;

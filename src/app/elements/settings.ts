@@ -2,11 +2,10 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { Report } from '../../../shared/schema/report.ts';
-import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { RecordFacts } from '../../worker/client.ts';
 import type { BlockName } from '../state/appState.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
-import { amplifierSettings } from './settings/amplifierSettings.ts';
 import type { SettingsContext } from './settings/context.ts';
 import { operatingPointSettings } from './settings/operatingPointSettings.ts';
 
@@ -35,8 +34,6 @@ export class Settings extends LitElement {
   declare records: readonly RecordFacts[];
   declare carrier: number | null;
   declare further: typeof import('./settings/furtherSettings.ts') | null;
-  /** The last amplifier of the default kind, to come back to after a look at a published one. */
-  #ownModel: AmplifierModelSettings | null = null;
 
   constructor() {
     super();
@@ -56,11 +53,6 @@ export class Settings extends LitElement {
     });
   }
 
-  protected override willUpdate(): void {
-    const model = this.draft?.amplifier.model;
-    if (model?.kind === 'filterNonlinearityFilter') this.#ownModel = model;
-  }
-
   #blockSettings(context: SettingsContext) {
     switch (this.block) {
       case 'data':
@@ -70,7 +62,7 @@ export class Settings extends LitElement {
       case 'predistorter':
         return this.further?.predistorterSettings(context);
       case 'amplifier':
-        return amplifierSettings(context, this.#ownModel);
+        return this.further?.amplifierSettings(context);
       case 'antenna':
         return this.further?.antennaSettings(context);
     }
@@ -82,6 +74,7 @@ export class Settings extends LitElement {
       draft: this.draft,
       resolved: this.report?.scenario ?? null,
       issues: this.issues,
+      report: this.report,
       amplifier: this.report?.amplifier ?? null,
       placed: this.report?.waveform.carriers ?? null,
       records: this.records,

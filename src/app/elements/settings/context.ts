@@ -1,7 +1,7 @@
 // What every group of settings is given, and how it draws one field.
 import { html, nothing } from 'lit';
 import type { Issue } from '../../../../shared/schema/issue.ts';
-import type { AmplifierReport, WaveformReport } from '../../../../shared/schema/report.ts';
+import type { AmplifierReport, Report, WaveformReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
 import type { RecordFacts } from '../../../worker/client.ts';
 import { describeField } from '../../fields/describeField.ts';
@@ -18,6 +18,8 @@ export interface SettingsContext {
   /** The scenario of the last result: nothing is "auto" there. */
   readonly resolved: Scenario | null;
   readonly issues: readonly Issue[];
+  /** The last result. */
+  readonly report: Report | null;
   /** The amplifier of the last result. */
   readonly amplifier: AmplifierReport | null;
   /** The carriers as the last result placed them. */
