@@ -5,6 +5,7 @@ import { fourSlotUplink } from './fourSlotUplink.ts';
 import { fullBand64QamLike } from './fullBand64QamLike.ts';
 import { fullBand256QamLike } from './fullBand256QamLike.ts';
 import { longHorizonApsk, longHorizonOfdm, longHorizonQpsk } from './longHorizon.ts';
+import { mastTopHundred } from './mastTopHundred.ts';
 import { paperBench } from './paperBench.ts';
 import { quarryLink } from './quarryLink.ts';
 
@@ -15,6 +16,7 @@ export const presets: Readonly<Record<string, ScenarioInput>> = {
   'long-horizon-16apsk': longHorizonApsk,
   'long-horizon-ofdm': longHorizonOfdm,
   'four-slot-uplink': fourSlotUplink,
+  'mast-top-hundred': mastTopHundred,
   'paper-bench': paperBench,
   'cold-start': coldStart,
   'full-band-64qam-like': fullBand64QamLike,
