@@ -1,8 +1,9 @@
 // What the pictures of an amplifier's CW curve show, on the page and in files: marks of the readings, measured points, ends
 // of the axes, the condition beneath.
 import { formatFixed, formatQuantity, formatSigned } from '../format/numbers.ts';
+import { pointsScale } from '../schema/amplifierCurves.ts';
 import type { AmplifierCurve, AmplifierReadBack, CwReading } from '../schema/readBack.ts';
-import type { AmplifierSettings, EnvelopePoint } from '../schema/scenario.ts';
+import type { AmplifierSettings } from '../schema/scenario.ts';
 import { rangeAround } from './chartRange.ts';
 
 export interface AmplifierPicture {
@@ -78,12 +79,11 @@ export function curvePoints({ settings, curve }: Pick<AmplifierPicture, 'setting
   if (model.kind !== 'envelopePoints') return null;
   const [first] = model.points;
   if (first === undefined) return null;
-  const largest = model.points.reduce((most, { outputDbm }) => Math.max(most, outputDbm), Number.NEGATIVE_INFINITY);
+  const scale = pointsScale(model.points);
   const shift = curve.outputDbm === null ? 0 : (settings.saturatedPowerDbm ?? 0);
-  const gain = ({ inputDbm, outputDbm }: EnvelopePoint) => outputDbm - inputDbm;
   return {
-    output: model.points.map(({ outputDbm }) => outputDbm - largest + shift),
-    gainDb: model.points.map((point) => gain(point) - gain(first)),
+    output: model.points.map(({ outputDbm }) => outputDbm - scale.saturatedPowerDbm + shift),
+    gainDb: model.points.map(({ inputDbm, outputDbm }) => outputDbm - inputDbm - scale.gainDb),
     phaseDeg: continuous(model.points.map(({ phaseDeg }) => phaseDeg - first.phaseDeg)),
   };
 }

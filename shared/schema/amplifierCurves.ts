@@ -116,3 +116,13 @@ export type GhorbaniSettings = v.InferOutput<typeof ghorbaniSchema>;
 export type EnvelopePointsSettings = v.InferOutput<typeof envelopePointsSchema>;
 export type EnvelopePoint = EnvelopePointsSettings['points'][number];
 export type SlowStatesSettings = v.InferOutput<typeof slowStatesSchema>;
+
+/** The power scale that measured points bring along: their largest output, and the gain at the lowest. */
+export function pointsScale(points: readonly EnvelopePoint[]): { saturatedPowerDbm: number; gainDb: number } {
+  const [lowest] = points;
+  if (lowest === undefined) throw new RangeError('pointsScale: no points');
+  return {
+    saturatedPowerDbm: points.reduce((most, { outputDbm }) => Math.max(most, outputDbm), Number.NEGATIVE_INFINITY),
+    gainDb: lowest.outputDbm - lowest.inputDbm,
+  };
+}

@@ -44,20 +44,36 @@ export function amplifierModel(picture: AmplifierPicture, kind: 'gain' | 'phase'
       maximum: highest,
     },
     curves: points === null ? [line] : [line, dots],
-    marks: curveMarks(picture).map(
-      ({ name, output: x, gainDb, phaseDeg }): LineMark => ({
-        x,
-        y: kind === 'gain' ? gainDb : phaseDeg,
-        variable: '--ink',
-        shape: 'dot',
-        label: kind === 'gain' ? `${name}: ${formatFixed(x, 2)}` : formatQuantity(phaseDeg, '°', 1),
-      }),
-    ),
+    marks: kind === 'gain' ? gainMarks(picture) : phaseMarks(picture, highest - lowest),
     stops: cursorStops(picture),
     isUpper: kind === 'gain',
     hasNames: false,
     description: `Cursor on the amplifier’s ${kind} against the output power of a constant carrier; the same readings follow as a table`,
   };
+}
+
+function markAt(x: number, y: number, label: string, corner: LineMark['corner'] = 'belowLeft'): LineMark {
+  return { x, y, variable: '--ink', shape: 'dot', label, corner };
+}
+
+/** Gain falls to the right: below and to the left is room. */
+function gainMarks(picture: AmplifierPicture): LineMark[] {
+  return curveMarks(picture).map(({ name, output, gainDb }) =>
+    markAt(output, gainDb, `${name}: ${formatFixed(output, 2)}`),
+  );
+}
+
+/** Phases closer than this share of the axis would lie on each other; the table has them all. */
+const LEAST_APART = 0.14;
+
+function phaseMarks(picture: AmplifierPicture, span: number): LineMark[] {
+  let labelled: number | null = null;
+  return curveMarks(picture).map(({ output, phaseDeg }) => {
+    const isClose = labelled !== null && Math.abs(phaseDeg - labelled) < LEAST_APART * span;
+    if (!isClose) labelled = phaseDeg;
+    const label = isClose ? '' : formatQuantity(phaseDeg, '°', 1);
+    return markAt(output, phaseDeg, label, phaseDeg < 0 ? 'belowLeft' : 'aboveLeft');
+  });
 }
 
 /** Outputs on the way up to the largest: past it a curve that folds back has two drives for one output. */

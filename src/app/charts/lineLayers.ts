@@ -168,7 +168,7 @@ export function drawMarks(plot: uPlot, marks: readonly LineMark[], taken: readon
   ];
   for (const { mark, x, y } of shown) {
     if (mark.label === '' || (isNarrow && mark.isMinor)) continue;
-    const box = labelBox(ctx, mark.label, x, y, frame, boxes);
+    const box = labelBox(ctx, mark, x, y, frame, boxes);
     if (box === null) continue;
     boxes.push(box);
     drawHaloText(ctx, mark.label, box.left, box.top, mark.variable, { align: 'left', baseline: 'top', weight: 600 });
@@ -178,7 +178,7 @@ export function drawMarks(plot: uPlot, marks: readonly LineMark[], taken: readon
 
 function labelBox(
   ctx: CanvasRenderingContext2D,
-  label: string,
+  { label, corner }: LineMark,
   x: number,
   y: number,
   frame: Box,
@@ -189,7 +189,12 @@ function labelBox(
   const height = lineHeight();
   const across = 9 * PIXELS();
   const up = 8 * PIXELS();
+  const first: Readonly<Record<'belowLeft' | 'aboveLeft', readonly [number, number]>> = {
+    belowLeft: [x - across - width, y + up / 2],
+    aboveLeft: [x - across - width, y - up / 2 - height],
+  };
   const corners: readonly (readonly [number, number])[] = [
+    ...(corner === undefined ? [] : [first[corner]]),
     [x + across, y - up - height],
     [x - across - width, y - up - height],
     [x + across, y + up],

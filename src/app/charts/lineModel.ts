@@ -38,6 +38,8 @@ export interface LineMark {
   readonly variable: string;
   readonly shape: 'ring' | 'dot' | 'square' | 'best';
   readonly label: string;
+  /** Where the label is tried first; default: above, to the right. */
+  readonly corner?: 'belowLeft' | 'aboveLeft';
   /** Without its label where the picture is narrow. */
   readonly isMinor?: boolean;
 }

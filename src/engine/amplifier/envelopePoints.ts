@@ -10,6 +10,7 @@
 //
 // Sources: Fritsch and Carlson 1980, SIAM J. Numer. Anal. 17(2); slopes: Fritsch and Butland 1984, SIAM J. Sci. Stat.
 // Comput. 5(2) (both from memory; equal to scipy's PchipInterpolator).
+import { pointsScale } from '../../../shared/schema/amplifierCurves.ts';
 import type { Warning } from '../../../shared/schema/issue.ts';
 import type { AmplifierSettings, EnvelopePoint, EnvelopePointsSettings } from '../../../shared/schema/scenario.ts';
 import type { CoreOutcome } from './modelCore.ts';
@@ -60,9 +61,7 @@ const SCALE_TOLERANCE_DB = 0.1;
 export function pointsScaleWarning(amplifier: AmplifierSettings): Warning | null {
   const { model, saturatedPowerDbm, gainDb } = amplifier;
   if (model.kind !== 'envelopePoints' || saturatedPowerDbm === null) return null;
-  const largestDbm = Math.max(...model.points.map((point) => point.outputDbm));
-  const [lowest] = model.points;
-  const pointsGainDb = lowest.outputDbm - lowest.inputDbm;
+  const { saturatedPowerDbm: largestDbm, gainDb: pointsGainDb } = pointsScale(model.points);
   const isNear = (a: number, b: number) => Math.abs(a - b) <= SCALE_TOLERANCE_DB;
   if (isNear(largestDbm, saturatedPowerDbm) && isNear(pointsGainDb, gainDb)) return null;
   const message =

@@ -2,9 +2,10 @@
 // while they are few. Every fault of a text is told at once, with its line.
 import { css, html, LitElement, nothing } from 'lit';
 import { formatCount, formatQuantity } from '../../../../shared/format/numbers.ts';
+import { pointsScale } from '../../../../shared/schema/amplifierCurves.ts';
 import { readEnvelopePoints } from '../../../../shared/schema/envelopePointsText.ts';
 import { formatIssue, type Issue } from '../../../../shared/schema/issue.ts';
-import type { EnvelopePoint } from '../../../../shared/schema/scenario.ts';
+import type { AmplifierSettings, EnvelopePoint } from '../../../../shared/schema/scenario.ts';
 import { baseStyles, controlStyles } from '../../styles/shared.ts';
 import { tellAction, tellEdit } from '../events.ts';
 import { rowStyles } from '../waveform/rowStyles.ts';
@@ -25,13 +26,16 @@ const COLUMNS = [
 
 export class PointsEditor extends LitElement {
   static override properties = {
-    points: { attribute: false },
+    amplifier: { attribute: false },
+    doubt: {},
     issues: { attribute: false },
     faults: { state: true },
     taken: { state: true },
     isOver: { state: true },
   };
-  declare points: readonly EnvelopePoint[];
+  declare amplifier: AmplifierSettings | null;
+  /** What the engine says of points whose powers are not the amplifier's. */
+  declare doubt: string;
   /** The engine's, of the points in the scenario. */
   declare issues: readonly Issue[];
   /** Of the text brought in last. */
@@ -41,11 +45,17 @@ export class PointsEditor extends LitElement {
 
   constructor() {
     super();
-    this.points = [];
+    this.amplifier = null;
+    this.doubt = '';
     this.issues = [];
     this.faults = [];
     this.taken = '';
     this.isOver = false;
+  }
+
+  get points(): readonly EnvelopePoint[] {
+    const model = this.amplifier?.model;
+    return model?.kind === 'envelopePoints' ? model.points : [];
   }
 
   /** Takes a text's points, or tells all that is wrong with it. */
@@ -56,8 +66,15 @@ export class PointsEditor extends LitElement {
     }
     const outcome = readEnvelopePoints(text);
     this.faults = outcome.kind === 'invalid' ? outcome.issues : [];
-    this.taken = outcome.kind === 'invalid' ? '' : `${formatCount(outcome.points.length)} points taken`;
-    if (outcome.kind === 'points') tellEdit(this, PATH, outcome.points, false);
+    this.taken = '';
+    if (outcome.kind === 'points') this.#take(outcome.points);
+  }
+
+  /** Measured points bring their power scale along. */
+  #take(points: readonly EnvelopePoint[]): void {
+    const scale = pointsScale(points);
+    this.taken = `${formatCount(points.length)} points taken, saturated power and gain with them`;
+    tellEdit(this, 'amplifier', { ...this.amplifier, ...scale, model: { kind: 'envelopePoints', points } }, false);
   }
 
   async #readFile(file: File | undefined): Promise<void> {
@@ -217,9 +234,17 @@ export class PointsEditor extends LitElement {
   protected override render() {
     const { points } = this;
     const own = this.issues.filter(({ path }) => path === PATH || path.startsWith(`${PATH}.`));
-    return html`${this.#box()} ${this.#faultList()}
+    return html`${
+      this.doubt === ''
+        ? nothing
+        : html`<p class="note">
+              ${this.doubt}
+              <button class="plain" @click=${() => this.#take(points)}>Take the points’ own</button>
+            </p>`
+    }
+      ${this.#box()} ${this.#faultList()}
       ${own.map((issue) => html`<p class="issue"><span aria-hidden="true">✕</span> ${issue.rule}, got ${issue.value}; ${issue.remedy}.</p>`)}
-      ${Array.isArray(points) && points.length <= MOST_ROWS ? this.#table() : this.#summary()}`;
+      ${points.length <= MOST_ROWS ? this.#table() : this.#summary()}`;
   }
 
   static override styles = [
@@ -227,6 +252,16 @@ export class PointsEditor extends LitElement {
     controlStyles,
     rowStyles,
     css`
+      .note {
+        margin: 0.5rem 0;
+        padding-left: 0.625rem;
+        border-left: 3px solid var(--over);
+        font-size: var(--small);
+      }
+      .note .plain {
+        min-height: 0;
+        padding: 0;
+      }
       .drop {
         margin-top: 0.25rem;
         padding: 0.5rem;

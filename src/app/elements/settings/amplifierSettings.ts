@@ -30,12 +30,14 @@ function filterSettings(context: SettingsContext) {
   `;
 }
 
+const PEAK = { special: { value: 'peakOfRange', text: 'largest of its range' } };
+
 /** Longer lists are edited as text. */
 const MOST_LISTED = 40;
 
 function coefficientSettings(context: SettingsContext, model: AmplifierModelSettings) {
   const guards = html`${fieldOf(context, `${MODEL_PATH}.driveRange`)}
-    ${fieldOf(context, `${MODEL_PATH}.saturatedAmplitude`)} ${fieldOf(context, `${MODEL_PATH}.modelRateHz`)}`;
+    ${fieldOf(context, `${MODEL_PATH}.saturatedAmplitude`, PEAK)} ${fieldOf(context, `${MODEL_PATH}.modelRateHz`)}`;
   if (model.kind === 'generalizedMemoryPolynomial') {
     const count = model.terms.reduce((sum, term) => sum + term.coefficients.length, 0);
     return html`${textNote(`${formatCount(model.terms.length)} terms with ${formatCount(count)} coefficients`)} ${guards}`;
@@ -64,6 +66,11 @@ function textNote(what: string) {
   </p>`;
 }
 
+/** Points have powers of their own: told where the amplifier's differ. */
+function scaleDoubt({ report }: SettingsContext): string {
+  return report?.warnings.find(({ code }) => code === 'points-scale-differs')?.message ?? '';
+}
+
 export class AmplifierSettingsView extends LitElement {
   static override properties = { context: { attribute: false } };
   declare context: SettingsContext | null;
@@ -90,17 +97,14 @@ export class AmplifierSettingsView extends LitElement {
       case 'generalizedMemoryPolynomial':
         return coefficientSettings(context, model);
       case 'envelopePoints':
-        return html`<kp-points-editor .points=${model.points} .issues=${context.issues}></kp-points-editor>
-          ${this.#scaleDoubt(context)}`;
+        return html`<kp-points-editor
+          .amplifier=${context.draft.amplifier}
+          .issues=${context.issues}
+          .doubt=${scaleDoubt(context)}
+        ></kp-points-editor>`;
       default:
         return literatureRows(context, model);
     }
-  }
-
-  /** Points have powers of their own: told where the amplifier's differ. */
-  #scaleDoubt({ report }: SettingsContext) {
-    const warning = report?.warnings.find(({ code }) => code === 'points-scale-differs');
-    return warning === undefined ? nothing : html`<p class="note">${warning.message}</p>`;
   }
 
   protected override render() {
