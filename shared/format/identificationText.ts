@@ -16,13 +16,16 @@ export function identificationVerdict({ trust, chosen, structures, scale }: Read
     return `Not to be trusted: the best of ${structures.length} structures, ${model}, leaves an error only ${distance} below the output.`;
   }
   const limits = trust.level === 'good' ? '' : ', with limits';
-  return `Good within ${distance}${limits}: ${model} predicts this amplifier ${reachWords(scale.compressionAtPeakDb)}.`;
+  const reach = reachWords(scale.compressionAtPeakDb);
+  return `Good within ${distance}${limits}: ${model} predicts this amplifier up to ${reach}.`;
 }
 
 function reachWords(compressionDb: number): string {
-  if (Math.abs(compressionDb) < SPOKEN_COMPRESSION_DB) return 'up to the largest drive of the records';
+  if (Math.abs(compressionDb) < SPOKEN_COMPRESSION_DB) return 'the largest drive of the records';
   const amount = formatQuantity(Math.abs(compressionDb), 'dB');
-  return compressionDb > 0 ? `up to ${amount} of compression` : `up to ${amount} of gain expansion`;
+  return compressionDb > 0
+    ? `${amount} of compression`
+    : `the largest drive of the records, where its gain has risen by ${amount}`;
 }
 
 function plural(word: string, count: number): string {

@@ -1,6 +1,6 @@
 // The pictures of an identification as plain data: what was observed, predicted and left over across frequency; gain and
 // phase of single samples before and after alignment; error of every structure tried. Every figure is the report's.
-import { formatEngineering, formatFixed } from '../../../shared/format/numbers.ts';
+import { formatEngineering, formatFixed, formatQuantity } from '../../../shared/format/numbers.ts';
 import type {
   IdentificationReport,
   IdentificationTraces,
@@ -8,7 +8,7 @@ import type {
 } from '../../../shared/schema/identificationReport.ts';
 import type { AmAmAmPmTrace, Density } from '../../../shared/schema/report.ts';
 import type { XyCurve } from './curves.ts';
-import { BARE_MODEL, type LineModel, roundedRange } from './lineModel.ts';
+import { BARE_MODEL, type LineModel, type LineRegion, roundedRange } from './lineModel.ts';
 import type { TraceStyle } from './traceStyles.ts';
 import type { XyDots, XyLayer, XyModel } from './xyPlot.ts';
 
@@ -26,7 +26,10 @@ const WHOLE = (value: number) => formatFixed(value, 0);
 const TENTH = (value: number) => formatFixed(value, Number.isInteger(value) ? 0 : 1);
 
 /** Spectra of observation, prediction and residual on one axis. */
-export function residualModel({ spectra, resolutionBandwidthHz }: IdentificationTraces): LineModel {
+export function residualModel(
+  { spectra, resolutionBandwidthHz }: IdentificationTraces,
+  report: Pick<IdentificationReport, 'aclr' | 'channels'>,
+): LineModel {
   const offsetsMHz = Array.from(spectra.observed.frequencyHz, (hz) => hz / 1e6);
   const curves = PAIR_TRACES.map((name) => ({ ...PAIR_STYLES[name], x: offsetsMHz, y: spectra[name].level }));
   const [first = 0, last = 1] = [offsetsMHz[0], offsetsMHz.at(-1)];
@@ -40,9 +43,24 @@ export function residualModel({ spectra, resolutionBandwidthHz }: Identification
       ...roundedRange(levels, 10),
     },
     curves,
+    regions: channelColumns(report),
     stops: offsetsMHz,
     description: 'Cursor on the spectra of observation, prediction and residual',
   };
+}
+
+/** Neighbouring channels as faint columns, with the observed ratio inside. */
+function channelColumns({ aclr, channels }: Pick<IdentificationReport, 'aclr' | 'channels'>): LineRegion[] {
+  if (channels === null) return [];
+  return aclr.map(({ side, offsetHz, bandwidthHz, observedDb }) => {
+    const centreHz = channels.centreHz + (side === 'lower' ? -offsetHz : offsetHz);
+    return {
+      fromX: (centreHz - bandwidthHz / 2) / 1e6,
+      toX: (centreHz + bandwidthHz / 2) / 1e6,
+      variable: '--muted',
+      label: observedDb === null ? '' : formatQuantity(observedDb, 'dB'),
+    };
+  });
 }
 
 /** Above and below the mean curves, dB and degrees. */

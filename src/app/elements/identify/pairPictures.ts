@@ -37,7 +37,7 @@ export class PairPictures extends LitElement {
     if (!changed.has('identified')) return;
     const traces = this.identified?.traces ?? null;
     this.cursorMHz = null;
-    this.#residual = traces && residualModel(traces);
+    this.#residual = this.identified && residualModel(this.identified.traces, this.identified.report);
     this.#loops = traces && {
       gain: [loopModel(traces, 'gain', 'asRecorded'), loopModel(traces, 'gain', 'aligned')],
       phase: [loopModel(traces, 'phase', 'asRecorded'), loopModel(traces, 'phase', 'aligned')],
@@ -79,7 +79,8 @@ export class PairPictures extends LitElement {
       ></kp-line-plot>
       <p class="condition">
         Aligned, the receiver’s carrier leak and image taken out; ${formatCount(report.sampleCount)} samples at
-        ${formatEngineering(report.sampleRateHz, 'Hz', 6)}. Residual: observed minus predicted.
+        ${formatEngineering(report.sampleRateHz, 'Hz', 6)}. Residual: observed minus predicted. Columns: neighbouring
+        channels with their observed ACLR.
       </p>
       ${channelTable(report.aclr, report)}`;
   }

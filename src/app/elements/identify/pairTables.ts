@@ -33,18 +33,20 @@ export class PairTables extends LitElement {
           ${alignmentTable(report)}
         </section>
         <section>
-          <h2>What the error is</h2>
-          <kp-error-shares .report=${report}></kp-error-shares>
-        </section>
-        <section>
           <h2>Second pair</h2>
           ${secondPairTables(report)}
         </section>
       </div>
-      <section>
-        <h2>Model</h2>
-        ${modelTable(report)}
-      </section>
+      <div class="column">
+        <section>
+          <h2>Model</h2>
+          ${modelTable(report)}
+        </section>
+        <section>
+          <h2>What the error is</h2>
+          <kp-error-shares .report=${report}></kp-error-shares>
+        </section>
+      </div>
       <section class="wide">
         <h2>Structures tried</h2>
         <p class="legend">

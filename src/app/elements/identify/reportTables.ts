@@ -55,8 +55,8 @@ export function channelTable(aclr: readonly PredictedAclr[], report: Identificat
         <thead>
           <tr>
             <th scope="col">Channel</th>
-            <th scope="col">Offset, MHz</th>
-            <th scope="col">Bandwidth, MHz</th>
+            <th scope="col">Offset,<br />MHz</th>
+            <th scope="col">Bandwidth,<br />MHz</th>
             <th scope="col">Observed</th>
             <th scope="col">Predicted</th>
           </tr>
@@ -147,8 +147,8 @@ function structureRows(caption: string, rows: unknown) {
         <tr>
           <th scope="col">Structure</th>
           <th scope="col">Coefficients</th>
-          <th scope="col">Training, dB</th>
-          <th scope="col">Held out, dB</th>
+          <th scope="col">Training,<br />dB</th>
+          <th scope="col">Held out,<br />dB</th>
         </tr>
       </thead>
       <tbody>
