@@ -13,8 +13,8 @@ import { type Complex, type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFft, inverseFftInPlace, multiplyInPlace } from '../dsp/fft.ts';
 
 const RAD_PER_DEG = Math.PI / 180;
-/** What of H is nearer to 1 than this is arithmetic. */
-const FLAT = 1e-12;
+/** Smaller differences, in dB and degrees, are arithmetic. */
+const LEVEL = 1e-11;
 
 export interface OverBandFilter {
   /** Output for a periodic record of the length it was made for. A new record. */
@@ -53,14 +53,14 @@ export function createOverBandFilter(
   };
 }
 
-/** Straight lines are level when they are so at their corners and ends. */
-function isFlat(settings: OverBandSettings, sampleRateHz: number): boolean {
-  const half = sampleRateHz / 2;
-  const inside = settings.points.map(({ frequencyHz }) => frequencyHz - settings.channelHz);
-  const places = [-half, half, ...inside.filter((f) => Math.abs(f) < half)];
-  return places.every((f) => {
-    const { re, im } = overBandResponse(settings, f);
-    return Math.abs(re - 1) < FLAT && Math.abs(im) < FLAT;
+/** Straight lines are level when they are so at their corners and ends; whole turns of phase there may be a delay. */
+function isFlat({ channelHz, points }: OverBandSettings, sampleRateHz: number): boolean {
+  const [lowest, highest] = [channelHz - sampleRateHz / 2, channelHz + sampleRateHz / 2];
+  const inside = points.map(({ frequencyHz }) => frequencyHz).filter((hz) => hz > lowest && hz < highest);
+  const channel = overBandFiguresAt(points, channelHz);
+  return [lowest, highest, ...inside].every((hz) => {
+    const { gainDb, phaseDeg } = overBandFiguresAt(points, hz);
+    return Math.abs(gainDb - channel.gainDb) < LEVEL && Math.abs(phaseDeg - channel.phaseDeg) < LEVEL;
   });
 }
 
