@@ -33,11 +33,11 @@ export function powerRows(report: ReadReport, row: MakeRow): RunRow[] {
     watts(`DC power, ${ideal}`, ({ dcPowerW }) => dcPowerW),
     watts(`heat, ${ideal}`, ({ heatW }) => heatW),
     row(`drain efficiency, ${ideal}, %`, 1, (output) => output.efficiencyPercent),
-    row(`power-added efficiency, ${ideal}, %`, 1, (output) => output.powerAddedEfficiencyPercent),
+    row('power-added efficiency, ideal, %', 1, (output) => output.powerAddedEfficiencyPercent),
     ...(hasLoss
-      ? [row(`efficiency at the antenna port, ${ideal}, %`, 1, (output) => output.antennaEfficiencyPercent)]
+      ? [row('efficiency at the antenna port, ideal, %', 1, (output) => output.antennaEfficiencyPercent)]
       : []),
-    row(`junction temperature, ${ideal}, °C`, 1, (output) => output.junctionTemperatureC),
+    row('junction temperature, ideal, °C', 1, (output) => output.junctionTemperatureC),
     row('peak voltage into 50 Ω, V', 1, (output) => output.peakVoltageV),
     row('peak current into 50 Ω, A', 2, (output) => output.peakCurrentA),
     row('reflected power, mean, dBm', 2, (output) => output.reflectedMeanDbm),

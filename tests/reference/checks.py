@@ -12,7 +12,8 @@ import sys
 
 IDS = (
     "TT-02 GA-03 GA-04 GA-08 GA-09 GA-13 PR-08 DI-01 DI-02 DI-03 DI-06 OP-01 OP-03 "
-    "ME-01 ME-02 OF-02 LI-09 DX-05 DX-06 PA-09 PW-03 PW-04 PW-05 PW-06"
+    "ME-01 ME-02 OF-02 LI-09 DX-05 DX-06 PA-09 PA-10 "
+    "PW-01 PW-02 PW-03 PW-04 PW-05 PW-06 PW-07 PW-08 PW-09 PW-10"
 ).split()
 FIELDS = ("statement", "source", "formula", "inputs", "expected", "tolerance", "note")
 READ = ("ACLR1_L", "ACLR1_U", "NMSE_dB")

@@ -63,9 +63,9 @@ const BY_SHEET_CLASS: Readonly<Record<SheetClass, PowerDefault>> = {
 };
 
 const GALLIUM_NITRIDE = usual('AB', 'GaN at 2 GHz, little bias, about 65 % at saturation', 0.85, 0.05);
-const GALLIUM_ARSENIDE = usual('AB', 'GaAs at 2 GHz, about 55 % at saturation', 0.75);
-const CMOS_28GHZ = usual('AB', 'CMOS at 28 GHz, about 35 % at saturation', 0.5);
-const GALLIUM_NITRIDE_28GHZ = usual('AB', 'GaN at 28 GHz, about 35 % at saturation', 0.5);
+const GALLIUM_ARSENIDE = usual('AB', 'GaAs at 2 GHz, about 55 % at saturation', 0.72);
+const CMOS_28GHZ = usual('AB', 'CMOS at 28 GHz, about 35 % at saturation', 0.46);
+const GALLIUM_NITRIDE_28GHZ = usual('AB', 'GaN at 28 GHz, about 35 % at saturation', 0.46);
 const DING = usual('AB', 'measured on a class AB amplifier', 1, USUAL_QUIESCENT, 'Ding et al. 2004, from memory');
 
 const BY_PUBLISHED_ID: Readonly<Record<string, PowerDefault>> = {
@@ -77,9 +77,9 @@ const BY_PUBLISHED_ID: Readonly<Record<string, PowerDefault>> = {
   GaN_2GHz_GMP: GALLIUM_NITRIDE,
   CMOS_28GHz_GMP: CMOS_28GHZ,
   GaN_28GHz_GMP: GALLIUM_NITRIDE_28GHZ,
-  'UE_4GHz_R4-163314': usual('AB', 'handset amplifier, about 50 % at saturation', 0.7),
-  'mmwave_modified_Rapp_R4-163314': usual('AB', 'millimetre-wave array element, about 35 % at saturation', 0.5),
-  'IEEE_802.11ad_60GHz_modified_Rapp': usual('AB', 'CMOS at 60 GHz, about 20 % at saturation', 0.3),
+  'UE_4GHz_R4-163314': usual('AB', 'handset amplifier, about 50 % at saturation', 0.66),
+  'mmwave_modified_Rapp_R4-163314': usual('AB', 'millimetre-wave array element, about 35 % at saturation', 0.46),
+  'IEEE_802.11ad_60GHz_modified_Rapp': usual('AB', 'CMOS at 60 GHz, about 20 % at saturation', 0.26),
   Saleh_1981_TWT: usual('A', 'travelling-wave tube, whose beam current hardly follows the drive'),
   Ding_2004: DING,
   Ding_2004_Wiener_Hammerstein: DING,
