@@ -180,6 +180,13 @@ describe('in a report', () => {
     expect(report.amplifier.power).toMatchObject({ label: 'ideal class B', peakEfficiencyPercent: 25 * Math.PI });
   });
 
+  test('F37: and a factor multiplies it: 0.8 of 35.3 % on the same record, with a quarter more DC power', () => {
+    const factored = run(noiseScenario({ power: { efficiencyFactor: 0.8 } }));
+    expect(Math.abs((factored.ideal.efficiencyPercent ?? 0) - 0.8 * 35.28)).toBeLessThan(0.1);
+    expect((factored.ideal.dcPowerW ?? 0) / (report.ideal.dcPowerW ?? 1)).toBeCloseTo(1.25, 9);
+    expect(factored.amplifier.power.label).toBe('ideal class B × 0.8');
+  });
+
   test('every output has DC power and efficiency that belong to its mean power', () => {
     for (const output of [report.uncorrected, report.corrected, report.ideal]) {
       const { dcPowerW, efficiencyPercent, meanPowerW } = output ?? report.ideal;

@@ -102,6 +102,35 @@ describe('with correction (scenarios.md S1, ± 1.5 dB)', () => {
     expect(ratio).toBeCloseTo(10 ** (gain.backoffDb / 20), 1);
     expect(gain.largerSaturatedPowerDbm).toBeCloseTo(45.5 + gain.backoffDb, 9);
   });
+
+  // F37. Source of the efficiencies: PW-05, class B on a Rayleigh envelope behind an ideal limiter; a crest factor held at
+  // 8 dB takes off its peaks, which leaves the mean amplitude within a per cent.
+  test.each([
+    [8, 35.23],
+    [9, 31.44],
+    [12, 22.26],
+  ])(
+    'every point carries heat and peaks: class B at %d dB is %d %% efficient, the rest of the DC power is heat',
+    (outputBackoffDb, percent) => {
+      const point = ladder.points.find((one) => Math.abs(one.outputBackoffDb - outputBackoffDb) < 0.02);
+      const ideal = point?.subjects.find((one) => one.of === 'ideal');
+      expect(Math.abs((ideal?.efficiencyPercent ?? 0) / percent - 1)).toBeLessThan(0.01);
+      for (const one of point?.subjects ?? []) {
+        const meanW = ((one.dcPowerW ?? 0) * (one.efficiencyPercent ?? 0)) / 100;
+        expect(meanW).toBeCloseTo(10 ** ((point?.meanPowerDbm ?? 0) / 10 - 3), 1);
+        expect(one.heatW).toBeCloseTo((one.dcPowerW ?? 0) - meanW, 9);
+        expect(one.peakPowerW).toBeCloseTo(10 ** ((one.peakPowerDbm ?? 0) / 10 - 3), 9);
+        expect(one.drivePeakW).toBeCloseTo(10 ** ((one.drivePeakDbm ?? 0) / 10 - 3), 12);
+      }
+      expect(ladder.power?.label).toBe('ideal class B');
+    },
+  );
+
+  test('every crossing carries DC power and its heat', () => {
+    expect(ladder.crossings.length).toBeGreaterThan(6);
+    for (const { dcPowerW, heatW, meanPowerW } of ladder.crossings)
+      expect(heatW).toBeCloseTo((dcPowerW ?? 0) - (meanPowerW ?? 0), 9);
+  });
 });
 
 describe('root search', () => {
