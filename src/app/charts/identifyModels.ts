@@ -1,5 +1,6 @@
 // The pictures of an identification as plain data: what was observed, predicted and left over across frequency; gain and
 // phase of single samples before and after alignment; error of every structure tried. Every figure is the report's.
+import { PAIR_STYLES as PRINTED_STYLES } from '../../../shared/figures/palette.ts';
 import { formatEngineering, formatFixed, formatQuantity } from '../../../shared/format/numbers.ts';
 import type {
   IdentificationReport,
@@ -12,14 +13,19 @@ import { BARE_MODEL, type LineModel, type LineRegion, roundedRange } from './lin
 import type { TraceStyle } from './traceStyles.ts';
 import type { XyDots, XyLayer, XyModel } from './xyPlot.ts';
 
+function onPage(name: PairTrace, variable: string): TraceStyle {
+  return { name: PRINTED_STYLES[name].name, dash: PRINTED_STYLES[name].dash, variable };
+}
+
+export type PairTrace = keyof typeof PRINTED_STYLES;
+
 /** Of their own: the bench's traces keep their colours for themselves. */
 export const PAIR_STYLES = {
-  observed: { name: 'Observed', variable: '--ink', dash: [] },
-  predicted: { name: 'Predicted', variable: '--action', dash: [6, 3] },
-  residual: { name: 'Residual', variable: '--trace-seventh', dash: [] },
-} as const satisfies Readonly<Record<string, TraceStyle>>;
+  observed: onPage('observed', '--ink'),
+  predicted: onPage('predicted', '--action'),
+  residual: onPage('residual', '--trace-seventh'),
+} as const;
 
-export type PairTrace = keyof typeof PAIR_STYLES;
 export const PAIR_TRACES: readonly PairTrace[] = ['observed', 'predicted', 'residual'];
 
 const WHOLE = (value: number) => formatFixed(value, 0);

@@ -48,7 +48,9 @@ const FIELDS_OF_SETTINGS = [
 const SAVES: readonly (readonly [IdentifyExport, string])[] = [
   ['model', 'Save the model'],
   ['amplifier', 'Save the amplifier'],
-  ['report', 'Save the report'],
+  ['page', 'Save the report'],
+  ['report', 'Save the figures'],
+  ['pictures', 'Save the pictures'],
 ];
 
 export class Identify extends LitElement {
@@ -88,7 +90,8 @@ export class Identify extends LitElement {
   async #save(form: IdentifyExport, { identified, names }: IdentifyState): Promise<void> {
     if (identified === null) return;
     const { exportIdentified } = await import('../../state/identifyExports.ts');
-    this.message = exportIdentified(form, identified, names?.observed ?? 'identified', this.kneepoint);
+    const pair = { drive: names?.drive ?? 'drive', observed: names?.observed ?? 'observation' };
+    this.message = exportIdentified(form, identified, pair, this.kneepoint);
   }
 
   #use({ amplifier }: Identified): void {
@@ -133,28 +136,28 @@ export class Identify extends LitElement {
     return html`<p class="reasons">${capital(report.trust.reasons.join('; '))}.</p>`;
   }
 
-  #banners({ issues, fault, isStale, isRunning, isComplete }: IdentifyState & { isComplete: boolean }) {
+  #banners({ issues, fault, isStale, isRunning, identified }: IdentifyState, isComplete: boolean) {
     const others = otherIssues(issues).filter(({ path }) => !FIELDS_OF_SETTINGS.includes(path));
+    const before = identified === null ? '' : ' The figures below are those of before.';
     return html`
       ${
-        others.length === 0
+        issues.length === 0
           ? nothing
-          : html`<ul class="banner over" role="alert">
-              ${others.map((issue) => html`<li><span aria-hidden="true">✕</span> ${formatIssue(issue)}.</li>`)}
-            </ul>`
-      }
-      ${
-        issues.length > 0 && issues.length > others.length
-          ? html`<p class="banner over" role="alert">
-              <strong>Nothing was identified.</strong> What is wrong stands beside the record or the field it belongs to.
-            </p>`
-          : nothing
+          : html`<div class="banner over" role="alert">
+              <p>
+                <strong>Nothing was identified.</strong>
+                ${issues.length > others.length ? 'What is wrong stands beside the record or the field it belongs to.' : nothing}${before}
+              </p>
+              <ul>
+                ${others.map((issue) => html`<li><span aria-hidden="true">✕</span> ${formatIssue(issue)}.</li>`)}
+              </ul>
+            </div>`
       }
       ${fault === null ? nothing : html`<p class="banner over" role="alert"><strong>The computation failed.</strong> The engine says: ${fault}</p>`}
       ${
-        isStale && !isRunning
+        isStale && !isRunning && issues.length === 0
           ? html`<p class="banner">
-              <strong>Records or settings have changed.</strong> The figures below are those of before.
+              <strong>Records or settings have changed.</strong>${before}
               ${isComplete ? html`<button @click=${() => this.#controller.identify()}>Identify again</button>` : nothing}
             </p>`
           : nothing
@@ -231,7 +234,7 @@ export class Identify extends LitElement {
       </p>
       <p class="answer ${age}" aria-live="polite">${this.#answer(state)}</p>
       ${identified === null ? nothing : this.#reasons(identified)}
-      ${this.#banners({ ...state, isComplete })}
+      ${this.#banners(state, isComplete)}
       ${identified === null ? nothing : this.#acts(state, identified)}
       ${this.#progress(state, isComplete)}
       <div class="parts ${identified === null ? 'empty' : ''}">

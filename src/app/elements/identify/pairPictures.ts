@@ -61,13 +61,13 @@ export class PairPictures extends LitElement {
         : `${at}: ${PAIR_TRACES.map((name, i) => `${PAIR_STYLES[name].name.toLowerCase()} ${formatQuantity(levels[i] ?? null, 'dB')}`).join(', ')}`;
     return html`<h2>What the model leaves</h2>
       <p class="legend figure">
+        <span class="at muted">${at}</span>
         ${PAIR_TRACES.map(
           (name, i) => html`<span
             ><kp-swatch .trace=${PAIR_STYLES[name]}></kp-swatch>${PAIR_STYLES[name].name}
-            ${at === '' ? nothing : html`<b>${formatQuantity(levels[i] ?? null, 'dB')}</b>`}</span
+            <b>${at === '' ? nothing : formatQuantity(levels[i] ?? null, 'dB')}</b></span
           >`,
         )}
-        <span class="muted">${at}</span>
       </p>
       <kp-line-plot
         .model=${this.#residual}
@@ -133,9 +133,13 @@ export class PairPictures extends LitElement {
       h2 + .legend {
         min-height: 1.5rem;
       }
+      /* Room for the figures under the cursor, so that nothing moves when they come. */
       .legend b {
         min-width: 4.5rem;
         font-weight: 600;
+      }
+      .legend .at {
+        min-width: 5rem;
       }
       .scroll {
         max-width: 34rem;
