@@ -51,13 +51,24 @@ function readingLine(context: SettingsContext, path: string) {
   </p>`;
 }
 
-/** Another figure that a refused one stands against: the rules name fields by their paths. */
+/** How the engine's rules name a figure where they do not give its path. */
+const SPOKEN: Readonly<Record<string, RegExp>> = {
+  'amplifier.saturatedPowerDbm': /(?:below|with|be) the saturated power/,
+  [`${MODEL_PATH}.saturatedPowerDbm`]: /(?:below|with|be) the saturated power/,
+  [`${MODEL_PATH}.outputAtThreeDbCompressionDbm`]: /below the output at 3 dB compression/,
+};
+
+/** Another figure that a refused one stands against. */
 function againstLine(context: SettingsContext, path: string) {
+  const named = new RegExp(`${path.replaceAll('.', '\\.')}(?![A-Za-z])`);
   const against = context.issues.find(
-    (issue) => issue.path !== path && new RegExp(`${path.replaceAll('.', '\\.')}(?![A-Za-z])`).test(issue.rule),
+    (issue) =>
+      issue.path !== path &&
+      issue.path.startsWith(MODEL_PATH) &&
+      (named.test(issue.rule) || SPOKEN[path]?.test(issue.rule)),
   );
   if (against === undefined) return nothing;
-  return html`<p class="issue"><span aria-hidden="true">✕</span> stands against another figure of the sheet; see there.</p>`;
+  return html`<p class="issue"><span aria-hidden="true">✕</span> does not go with another figure of the sheet, which says why.</p>`;
 }
 
 function row(context: SettingsContext, path: string, options: FieldOptions = {}) {
@@ -80,7 +91,7 @@ export function sheetRows(context: SettingsContext, model: DataSheetSettings) {
   const isKnown = { special: { value: null, text: 'not known' } };
   return html`
     <p class="sheet-head"><span>Data sheet</span><span>stated</span></p>
-    ${row(context, 'amplifier.gainDb', { caption: 'Small-signal gain' })}
+    ${conflict(context)} ${row(context, 'amplifier.gainDb', { caption: 'Small-signal gain' })}
     ${row(context, saturated, saturated.startsWith(MODEL_PATH) ? {} : isKnown)}
     ${row(context, own('saturationCompressionDb'), {
       caption: 'at compression of',
@@ -92,7 +103,7 @@ export function sheetRows(context: SettingsContext, model: DataSheetSettings) {
     ${row(context, own('amPmDeg'))} ${row(context, own('amPmBackoffDb'), { caption: 'at output back-off' })}
     ${row(context, own('class'), { caption: 'Shape', choices: CLASS_TEXTS })}
     ${model.class === 'gainExpansion' ? row(context, own('expansionDb')) : nothing}
-    ${model.class === 'twoDevice' ? row(context, own('dipDb')) : nothing} ${conflict(context)}
+    ${model.class === 'twoDevice' ? row(context, own('dipDb')) : nothing}
     <h3>Memory and ripple</h3>
     ${fieldOf(context, own('memorySpanS'))} ${fieldOf(context, own('memoryBelowSignalDb'))}
     ${fieldOf(context, own('gainRippleDb'))} ${fieldOf(context, own('rippleBandHz'))}

@@ -2,7 +2,7 @@
 // DC power, and the model as a file.
 import { html, LitElement, nothing } from 'lit';
 import { formatCount } from '../../../../shared/format/numbers.ts';
-import type { AmplifierModelSettings } from '../../../../shared/schema/scenario.ts';
+import type { AmplifierModelSettings, FilterNonlinearityFilterSettings } from '../../../../shared/schema/scenario.ts';
 import { baseStyles, controlStyles } from '../../styles/shared.ts';
 import { amplifierStyles } from '../amplifier/amplifierStyles.ts';
 import { literatureRows } from '../amplifier/literatureRows.ts';
@@ -18,11 +18,21 @@ import '../amplifier/pointsEditor.ts';
 
 const SATURATED = { special: { value: null, text: 'not known' } };
 
-function filterSettings(context: SettingsContext) {
+/** Bumps of the gain and a step of the phase, which few amplifiers have; one has none of them. */
+function shapeNote({ gainBumps, amPmStep }: FilterNonlinearityFilterSettings) {
+  const parts = [
+    ...(gainBumps.length === 0 ? [] : [`${formatCount(gainBumps.length)} bumps of the gain`]),
+    ...(amPmStep === null ? [] : ['a step of the phase']),
+  ];
+  return parts.length === 0 ? nothing : textNote(`With ${parts.join(' and ')}`);
+}
+
+function filterSettings(context: SettingsContext, model: FilterNonlinearityFilterSettings) {
   const sliders = { hasSlider: true };
   return html`
     ${fieldOf(context, `${MODEL_PATH}.kneeSharpness`, sliders)} ${fieldOf(context, `${MODEL_PATH}.amPmDeg`, sliders)}
-    ${fieldOf(context, `${MODEL_PATH}.amPmHalfPower`)} ${fieldOf(context, `${MODEL_PATH}.biasDepthRatio`, sliders)}
+    ${fieldOf(context, `${MODEL_PATH}.amPmHalfPower`)} ${shapeNote(model)}
+    ${fieldOf(context, `${MODEL_PATH}.biasDepthRatio`, sliders)}
     ${fieldOf(context, `${MODEL_PATH}.biasTimeConstantS`)}
     ${listOf(context, `${MODEL_PATH}.inputTaps`, 'complex', 'Input taps', 'such as 1, 0.06-0.04j')}
     ${listOf(context, `${MODEL_PATH}.outputTaps`, 'complex', 'Output taps', 'such as 1, -0.05j, 0.02')}
@@ -92,7 +102,7 @@ export class AmplifierSettingsView extends LitElement {
       case 'dataSheet':
         return sheetRows(context, model);
       case 'filterNonlinearityFilter':
-        return filterSettings(context);
+        return filterSettings(context, model);
       case 'memoryPolynomial':
       case 'generalizedMemoryPolynomial':
         return coefficientSettings(context, model);
