@@ -233,7 +233,7 @@ export class Header extends LitElement {
           display: none;
         }
         .message {
-          flex: none;
+          flex: 0 1 auto;
         }
         .menu ul {
           right: auto;
