@@ -1,10 +1,19 @@
 // The amplifier's settings: from a data sheet, the literature, points, a pair of records; slow states; the model as a file.
 import AxeBuilder from '@axe-core/playwright';
 import type { Locator, Page } from '@playwright/test';
+import { quarryLink } from '../../shared/presets/quarryLink.ts';
+import { encodeFragment } from '../../src/app/state/addressBar.ts';
 import { type Bench, expect, test } from './bench.ts';
 
 const settings = (page: Page): Locator => page.locator('kp-amplifier-settings');
 const row = (page: Page, text: string): Locator => settings(page).locator('.figure-row').filter({ hasText: text });
+
+/** Quarry Link with a short record and without correction: what is tested here is the amplifier by itself. */
+async function openShort(bench: Bench): Promise<void> {
+  const { sampleRateHz, carriers } = quarryLink.waveform;
+  const waveform = { sampleRateHz, carriers, symbolCount: 4 };
+  await bench.open(await encodeFragment({ ...quarryLink, waveform, predistorter: null, limits: [] }));
+}
 
 async function comeFrom(bench: Bench, origin: string): Promise<void> {
   await bench.settledAfter(() => bench.page.getByRole('radio', { name: origin, exact: true }).check());
@@ -24,7 +33,7 @@ async function faults(page: Page, part: string): Promise<string[]> {
 }
 
 test('a data sheet is typed in and met; figures that contradict each other are both named', async ({ bench, page }) => {
-  await bench.open();
+  await openShort(bench);
   await comeFrom(bench, 'a data sheet');
   await state(bench, 'P1dB', '44');
   await state(bench, 'OIP3', '54');
@@ -51,7 +60,7 @@ test('points are pasted with their power scale, faults come with their lines, a 
   bench,
   page,
 }) => {
-  await bench.open();
+  await openShort(bench);
   await comeFrom(bench, 'points');
   const box = settings(page).getByLabel(/^Paste points/);
   const points = [
@@ -89,7 +98,7 @@ test('the literature tells source and mark; slow states change the answer; the m
   bench,
   page,
 }) => {
-  await bench.open();
+  await openShort(bench);
   await comeFrom(bench, 'the literature');
   await expect(settings(page)).toContainText('Saleh 1981');
   await expect(settings(page)).toContainText('from memory');
