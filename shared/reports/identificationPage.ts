@@ -3,6 +3,7 @@
 import { cautions } from '../cautions.ts';
 import { drawIdentificationSpectrum, drawLoops } from '../figures/identificationFigures.ts';
 import { escapeXml } from '../figures/svgText.ts';
+import { identificationVerdict } from '../format/identificationText.ts';
 import type { IdentificationReport, IdentificationTraces } from '../schema/identificationReport.ts';
 import type { Scenario } from '../schema/scenario.ts';
 import {
@@ -27,11 +28,12 @@ export function identificationPage({ names, report, traces, amplifier, kneepoint
   const title = identificationTitle(names);
   return htmlPage({
     title,
-    answer: trustSentence(report),
+    answer: identificationVerdict(report),
     sections: [
+      paragraph(trustSentence(report)),
       figure(drawIdentificationSpectrum(title, report, traces)),
       figure(drawLoops('Gain and phase of single samples', report, traces)),
-      ...identificationParts(report, amplifier.model).map(partSection),
+      ...identificationParts(report).map(partSection),
       section('Warnings', list(report.warnings.map(({ message }) => message))),
       section('Cautions', list(cautions)),
       foldedText('The amplifier: save it as a JSON file that a scenario names', toJson(amplifier)),

@@ -1,4 +1,5 @@
 // What an identification found, part by part, as plain rows: the terminal and the printed page share them.
+import { modelName, structureKinds, structureNote, structureWords } from '../format/identificationText.ts';
 import { formatEngineering, formatFixed, formatQuantity, formatSigned, NO_READING } from '../format/numbers.ts';
 import type {
   IdentificationReport,
@@ -8,7 +9,6 @@ import type {
   PredictedAclr,
   ValidationReading,
 } from '../schema/identificationReport.ts';
-import type { AmplifierModelSettings } from '../schema/scenario.ts';
 import type { RunRow } from './runTable.ts';
 
 export interface IdentificationPart {
@@ -38,12 +38,12 @@ export function trustSentence({ trust }: IdentificationReport): string {
   return `${TRUST[trust.level]}: ${trust.reasons.join('; ')}.`;
 }
 
-export function identificationParts(report: IdentificationReport, model: AmplifierModelSettings): IdentificationPart[] {
+export function identificationParts(report: IdentificationReport): IdentificationPart[] {
   const { shares, validation } = report;
   return [
     part('Alignment', { rows: pairRows(report.alignment, report.alignment.delayDeviationS) }),
     part('Loops, one standard deviation round the mean curve', { rows: loopRows(report), note: loopNote(report) }),
-    part('Model', { rows: modelRows(report, model), note: `Structure: ${structureWords(report.chosen)}.` }),
+    part('Model', { rows: modelRows(report), note: `Structure: ${structureWords(report.chosen)}.` }),
     part('What each structure reaches', { table: structureTable(report), note: structureNote(report) }),
     part('Error, over the output’s power', { rows: shareRows(report), note: `Noise: ${shares.noiseMethod}.` }),
     part('Neighbouring channels', { table: aclrTable(report.aclr), note: aclrNote(report) }),
@@ -88,15 +88,10 @@ function loopNote({ loops }: IdentificationReport): string {
   return `Moved by whole samples only, the loops would be ${formatFixed(ratio, 1)} times as wide: that part is delay, not memory.`;
 }
 
-const KINDS: Readonly<Record<string, string>> = {
-  memoryPolynomial: 'memory polynomial',
-  generalizedMemoryPolynomial: 'generalized memory polynomial',
-};
-
-function modelRows(report: IdentificationReport, model: AmplifierModelSettings): string[][] {
+function modelRows(report: IdentificationReport): string[][] {
   const { chosen } = report;
   return [
-    ['kind', `${KINDS[model.kind] ?? model.kind}, ${chosen.coefficientCount} coefficients`],
+    ['kind', `${modelName(chosen)}, ${chosen.coefficientCount} coefficients`],
     ['held-out NMSE', `${formatQuantity(chosen.heldOutNmseDb, 'dB', 2)} over ${report.heldOutSampleCount} samples`],
     ['training NMSE', `${formatQuantity(chosen.trainingNmseDb, 'dB', 2)} over ${report.trainingSampleCount} samples`],
     ['with leak and image', `${formatQuantity(report.heldOutWithReceiverErrorsDb, 'dB', 2)} held out`],
@@ -106,48 +101,15 @@ function modelRows(report: IdentificationReport, model: AmplifierModelSettings):
   ];
 }
 
-function orderWords(orders: readonly number[]): string {
-  const [first, last] = [orders[0] as number, orders.at(-1) as number];
-  if (orders.length < 3) return orders.join(', ');
-  return orders.length === last - first + 1 ? `${first} to ${last}` : `${first} to ${last}, odd`;
-}
-
-function structureWords({ nonlinearOrders, memoryDepth, leadSamples, cross }: IdentifiedStructure): string {
-  const lead = leadSamples === 0 ? '' : `, ${leadSamples} ahead`;
-  const crossed = cross && `; cross terms of order ${orderWords(cross.nonlinearOrders)}, ± ${cross.reachSamples}`;
-  return `orders ${orderWords(nonlinearOrders)}; depth ${memoryDepth}${lead}${crossed ?? ''}`;
-}
-
 /** The best of each kind, so that a table of hundreds fits a screen; the report holds all. */
-function structureTable({ structures, chosen }: IdentificationReport): IdentificationPart['table'] {
-  const hasEven = ({ nonlinearOrders }: IdentifiedStructure) => nonlinearOrders.includes(2);
-  const kinds: readonly [string, (structure: IdentifiedStructure) => boolean][] = [
-    ['linear', ({ nonlinearOrders }) => nonlinearOrders.length === 1],
-    ['static, odd orders', (one) => one.memoryDepth === 1 && !hasEven(one)],
-    ['static, all orders', (one) => one.memoryDepth === 1 && hasEven(one)],
-    ['memory, odd orders', (one) => one.memoryDepth > 1 && one.cross === null && !hasEven(one)],
-    ['memory, all orders', (one) => one.memoryDepth > 1 && one.cross === null && hasEven(one)],
-    ['cross terms, odd orders', (one) => one.cross !== null && !hasEven(one)],
-    ['cross terms, all orders', (one) => one.cross !== null && hasEven(one)],
-  ];
-  const rows = kinds.flatMap(([label, passes]) => {
-    const kept = structures.filter(passes);
-    if (kept.length === 0) return [];
-    const best = kept.reduce((a, b) => (b.heldOutNmseDb < a.heldOutNmseDb ? b : a));
-    return [structureRow(label, best)];
-  });
+function structureTable(report: IdentificationReport): IdentificationPart['table'] {
+  const rows = structureKinds(report).map(({ label, best }) => structureRow(label, best));
   const headings = ['coefficients', 'training, dB', 'held out, dB'];
-  return { headings, rows: [...rows, structureRow('taken', chosen)] };
+  return { headings, rows: [...rows, structureRow('taken', report.chosen)] };
 }
 
 function structureRow(label: string, { coefficientCount, trainingNmseDb, heldOutNmseDb }: IdentifiedStructure): RunRow {
   return { label, cells: [String(coefficientCount), formatFixed(trainingNmseDb, 2), formatFixed(heldOutNmseDb, 2)] };
-}
-
-function structureNote({ structures, keptMarginDb, gains }: IdentificationReport): string {
-  const paid = (what: string, gain: number | null) =>
-    gain === null ? '' : ` ${what} ${gain > keptMarginDb ? 'pay' : 'do not pay'}: ${formatSigned(gain, 'dB', 2)}.`;
-  return `The best of each kind by held-out error, out of ${structures.length} tried; taken is the smallest within ${keptMarginDb} dB of the best whose extra terms pay.${paid('Cross terms', gains.crossTermsDb)}${paid('Even orders', gains.evenOrdersDb)}`;
 }
 
 function shareRows({ shares, fitNmseDb }: IdentificationReport): string[][] {

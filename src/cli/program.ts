@@ -122,7 +122,7 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
     .option('--mean <dBfs>', 'mean power of the samples; 0 dBfs is |x| = 1', parseLevel, 0)
     .option('--out <NAME>', 'name of the record (default: SCENARIO-judging here)')
     .action((name, options) => done(wave(session, name, options)));
-  scenarioCommand(program, 'sheet', 'what the amplifier reads by CW and two tones, beside its data sheet')
+  scenarioCommand(program, 'sheet', 'what the amplifier of a scenario, or of a file, reads beside its data sheet')
     .option('--polynomial <FILE>', 'write the model as a memory polynomial, which amplify and scenarios take')
     .option('--order-limit <number>', 'its highest order, 9 by default', parseCount)
     .option('--memory-depth <samples>', 'its delays at the scenario’s rate, 4 by default', parseCount)
@@ -172,7 +172,7 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
     .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
     .requiredOption(
       '--with <MODEL>',
-      'a preset, a published model, a scenario file, an amplifier model file or a CSV file of points',
+      'a preset, a published model, a file of a scenario, an amplifier or a model, or a CSV file of points',
     )
     .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
     .action((path, options) => done(amplify(session, path, options)));

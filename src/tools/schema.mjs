@@ -65,7 +65,27 @@ export function scenarioJsonSchema(scenarioSchema, format) {
   return { $schema, $id: `urn:kneepoint:scenario:${format}`, title: 'Kneepoint scenario', ...rest };
 }
 
-/** The published schema, read from the TypeScript sources. */
+const AMPLIFIER_FILE =
+  'Or the name of a file beside the scenario that holds it, such as identify writes; on the command line only.';
+
+/**
+ * The schema of scenario files: the amplifier, or its model alone, may be the name of a file. The command line reads it
+ * before the scenario is checked.
+ * @param {JsonSchema} schema  of the scenario
+ * @returns {JsonSchema}
+ */
+export function scenarioFileSchema(schema) {
+  const amplifier = schema.properties?.['amplifier'];
+  const model = amplifier?.properties?.['model'];
+  if (amplifier === undefined || model === undefined) {
+    throw new Error('scenarioFileSchema: the scenario has no amplifier with a model');
+  }
+  const file = { type: 'string', minLength: 1, description: AMPLIFIER_FILE };
+  const named = { ...amplifier, properties: { ...amplifier.properties, model: { anyOf: [model, file] } } };
+  return { ...schema, properties: { ...schema.properties, amplifier: { anyOf: [named, file] } } };
+}
+
+/** The schema of a scenario with everything in it, read from the TypeScript sources. */
 export async function loadScenarioJsonSchema() {
   const { runnerImport } = await import('vite');
   const source = join(repositoryRoot, 'shared', 'schema', 'scenario.ts');
@@ -82,5 +102,5 @@ if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) 
     process.exit(2);
   }
   mkdirSync(dirname(resolve(target)), { recursive: true });
-  writeFileSync(target, `${JSON.stringify(await loadScenarioJsonSchema(), null, 2)}\n`);
+  writeFileSync(target, `${JSON.stringify(scenarioFileSchema(await loadScenarioJsonSchema()), null, 2)}\n`);
 }

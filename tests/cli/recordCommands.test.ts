@@ -301,7 +301,7 @@ describe('amplify', () => {
     [
       'an unknown model',
       ['--with', 'quarry-lnik'],
-      /--with must be a preset, a published model, a scenario or a model file, got "quarry-lnik"; did you mean quarry-link\?/,
+      /--with must be a preset, a published model, a scenario, an amplifier or a model file, got "quarry-lnik"; did you mean quarry-link\?/,
     ],
     [
       'a faulty model file',

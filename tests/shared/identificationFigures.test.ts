@@ -19,7 +19,7 @@ const outcome = identifyAmplifier({
   crossReachSamples: 0,
 });
 if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
-const { report, traces, model, amplifier } = outcome;
+const { report, traces, amplifier } = outcome;
 const plain = (text: string) => text.replace(/[\u2009\u202f\u00a0]/g, ' ');
 const names = { drive: 'sent <1>', observed: 'seen & kept' };
 
@@ -108,7 +108,7 @@ describe('the page', () => {
 
   test('begins with how far to trust the model, holds every part and the amplifier', () => {
     expect(page).toContain('<h1>seen &amp; kept as an answer to sent &lt;1&gt;</h1>');
-    const parts = identificationParts(report, model);
+    const parts = identificationParts(report);
     for (const { heading } of parts) expect(page).toContain(`<h2>${heading}</h2>`);
     expect(trustSentence(report)).toMatch(
       /^To be trusted within limits: held-out samples are predicted to −\d\d\.\d dB;/,

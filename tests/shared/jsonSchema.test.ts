@@ -4,7 +4,7 @@ import { presetNames, presets } from '../../shared/presets/index.ts';
 import { parseScenario } from '../../shared/schema/parse.ts';
 import { SCENARIO_FORMAT, scenarioSchema } from '../../shared/schema/scenario.ts';
 import { fieldTables } from '../../src/tools/fieldTable.mjs';
-import { type JsonSchema, scenarioJsonSchema } from '../../src/tools/schema.mjs';
+import { type JsonSchema, scenarioFileSchema, scenarioJsonSchema } from '../../src/tools/schema.mjs';
 import { schemaFaults } from './jsonSchemaCheck.ts';
 
 const schema = scenarioJsonSchema(scenarioSchema, SCENARIO_FORMAT);
@@ -78,6 +78,35 @@ test('rules between values are the parser’s alone: orders that fall, seeds tha
     expect(isParsed(scenario)).toBe(false);
     expect(schemaFaults(schema, scenario)).toEqual([]);
   }
+});
+
+describe('files: the amplifier or its model by the name of a file', () => {
+  const files = scenarioFileSchema(schema);
+
+  test.each<[string, (scenario: Loose) => void]>([
+    ['as written', () => {}],
+    ['a file for the amplifier', (s) => (s.amplifier = 'found/amplifier.json')],
+    ['a file for the model', (s) => (s.amplifier.model = 'found/model.json')],
+  ])('%s fits', (_title, change) => {
+    expect(schemaFaults(files, changed(change))).toEqual([]);
+  });
+
+  test.each<[string, (scenario: Loose) => void]>([
+    ['a number for the amplifier', (s) => (s.amplifier = 5)],
+    ['a name of nothing', (s) => (s.amplifier.model = '')],
+    ['a faulty field beside a file', (s) => Object.assign(s.amplifier, { model: 'model.json', gain: 3 })],
+  ])('%s does not', (_title, change) => {
+    expect(schemaFaults(files, changed(change))).not.toEqual([]);
+  });
+
+  test('the schema it was made from is left alone', () => {
+    expect(
+      schemaFaults(
+        schema,
+        changed((s) => (s.amplifier = 'found/amplifier.json')),
+      ),
+    ).not.toEqual([]);
+  });
 });
 
 describe('every field', () => {

@@ -38,6 +38,9 @@ export function schemaFaults(schema: JsonSchema, value: unknown, path = ''): str
       case 'multipleOf':
         must(typeof value !== 'number' || Number.isInteger(value / rule), `is no multiple of ${rule}`);
         break;
+      case 'minLength':
+        must(typeof value !== 'string' || value.length >= rule, 'is too short');
+        break;
       case 'maxLength':
         must(typeof value !== 'string' || value.length <= rule, 'is too long');
         break;

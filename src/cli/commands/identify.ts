@@ -41,7 +41,7 @@ export function identify(session: Session, drive: string, observed: string, opti
   const json = toJson({ kneepoint, identification: report, model });
   const names = { drive: pair.drive.name, observed: pair.observed.name };
   if (options.out !== undefined) writeFindings(session, options.out, { ...outcome, names, kneepoint }, json);
-  session.stdout(options.json ? json : identifyText(names, report, model));
+  session.stdout(options.json ? json : identifyText(names, report));
   tellNotes(session, notesOf(pair, validation));
   tellWarnings(session, report.warnings);
   return EXIT.result;

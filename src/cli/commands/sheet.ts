@@ -5,10 +5,10 @@ import { curveColumns } from '../../../shared/reports/curveColumns.ts';
 import { toJson } from '../../../shared/reports/json.ts';
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
 import { ENGINE_VERSION, readAmplifier } from '../../engine/index.ts';
+import { readAmplifierBench } from '../input/amplifierBench.ts';
 import { writeOut } from '../input/files.ts';
-import { readScenario } from '../input/scenario.ts';
 import { writeAll } from '../output/folder.ts';
-import { tellWarnings } from '../output/messages.ts';
+import { tellNotes, tellWarnings } from '../output/messages.ts';
 import { sheetText } from '../output/sheetText.ts';
 import { EXIT, type ExitCode, type Session, UnusableInput } from '../session.ts';
 
@@ -25,7 +25,7 @@ const HIGHEST_ORDER = 9;
 const MEMORY_DEPTH = 4;
 
 export function sheet(session: Session, name: string | undefined, options: SheetOptions): ExitCode {
-  const source = readScenario(session, name, options.set);
+  const source = readAmplifierBench(session, name, options.set);
   const wish =
     options.polynomial === undefined
       ? null
@@ -45,6 +45,7 @@ export function sheet(session: Session, name: string | undefined, options: Sheet
   }
   const kneepoint = { version: ENGINE_VERSION, format: REPORT_FORMAT };
   session.stdout(options.json ? toJson({ kneepoint, amplifier: reading }) : sheetText(outcome));
+  tellNotes(session, source.notes);
   tellWarnings(session, outcome.warnings);
   return EXIT.result;
 }

@@ -7,7 +7,7 @@ import type { RecordStore } from '../../engine/index.ts';
 import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
 import { withLimits } from './limitSet.ts';
-import { supplyModel } from './scenarioModel.ts';
+import { expandAmplifier, supplyAmplifier } from './scenarioAmplifier.ts';
 import { supplyRecords } from './scenarioRecords.ts';
 
 export interface ScenarioSource {
@@ -17,7 +17,7 @@ export interface ScenarioSource {
   readonly input: unknown;
   /** The records it names. */
   readonly records: RecordStore;
-  /** What a limit set took for granted. */
+  /** What a limit set took for granted, what of a file was not taken. */
   readonly notes: readonly string[];
 }
 
@@ -34,12 +34,32 @@ export function readScenario(
   const isPreset = Object.hasOwn(presets, name);
   const base = isPreset ? presets[name] : readJson(session, fileOf(session, name));
   const folder = isPreset || name === '-' ? '' : dirname(name);
-  return {
-    name,
-    ...withLimits(session, base, settings, limits, (input) =>
-      supplyRecords(session, supplyModel(session, input, folder), folder),
-    ),
+  return { name, ...supplyScenario(session, base, folder, settings, limits) };
+}
+
+/**
+ * A scenario of a file in `folder`, with the files it names, `--set` and `--limits` put in. The amplifier comes before
+ * `--set`, so that its fields can be changed, and after it, where `--set` names another file.
+ */
+export function supplyScenario(
+  session: Session,
+  base: unknown,
+  folder: string,
+  settings: readonly string[],
+  limits: string | undefined,
+): Omit<ScenarioSource, 'name'> {
+  const told: string[] = [];
+  const supplied = (input: unknown) => {
+    const named = supplyAmplifier(session, input, folder);
+    told.push(...named.notes);
+    return named.input;
   };
+  const isReplaced = settings.some((setting) => /^\s*amplifier(?:\.model)?\s*=/.test(setting));
+  const ready = isReplaced ? base : supplied(base);
+  const limited = withLimits(session, ready, expandAmplifier(session, settings), limits, (input) =>
+    supplyRecords(session, supplied(input), folder),
+  );
+  return { ...limited, notes: [...told, ...limited.notes] };
 }
 
 function fileOf(session: Session, name: string): string {

@@ -9,9 +9,7 @@ import { studies, studyNames } from '../../../shared/studies/index.ts';
 import { checkScenario, type RecordStore, type Scenario } from '../../engine/index.ts';
 import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
-import { withLimits } from './limitSet.ts';
-import { supplyModel } from './scenarioModel.ts';
-import { supplyRecords } from './scenarioRecords.ts';
+import { supplyScenario } from './scenario.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -58,8 +56,7 @@ export function readStudy(
   }
   const isOfFile = !Object.hasOwn(studies, name) && !Object.hasOwn(presets, name) && name !== '-';
   const folder = isOfFile ? dirname(name) : '';
-  const supply = (input: unknown) => supplyRecords(session, supplyModel(session, input, folder), folder);
-  const limited = withLimits(session, found.scenario, settings, limits, supply);
+  const limited = supplyScenario(session, found.scenario, folder, settings, limits);
   const { input: scenario, records } = limited;
   const question = mergeFields(asked, changes);
   const wanted =

@@ -1,4 +1,5 @@
 // An identified amplifier as text: how far to trust it, alignment, what each structure reaches, shares of the error.
+import { identificationVerdict } from '../../../shared/format/identificationText.ts';
 import {
   type IdentificationPart,
   identificationParts,
@@ -7,12 +8,13 @@ import {
   trustSentence,
 } from '../../../shared/reports/identificationRows.ts';
 import type { IdentificationReport } from '../../../shared/schema/identificationReport.ts';
-import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
 import { formatLines, formatTable, wrap } from './table.ts';
 
-export function identifyText(names: PairNames, report: IdentificationReport, model: AmplifierModelSettings): string {
-  const head = `${wrap(identificationTitle(names))}\n${wrap(trustSentence(report))}\n`;
-  return [head, ...identificationParts(report, model).map(partText)].join('\n');
+export function identifyText(names: PairNames, report: IdentificationReport): string {
+  const head = [identificationTitle(names), identificationVerdict(report), trustSentence(report)].map(
+    (text) => `${wrap(text)}\n`,
+  );
+  return [head.join(''), ...identificationParts(report).map(partText)].join('\n');
 }
 
 function partText({ heading, rows, table, note }: IdentificationPart): string {
