@@ -196,6 +196,16 @@ export class Chain extends LitElement {
         text-overflow: ellipsis;
         white-space: nowrap;
       }
+      /* A block is as wide as its figures; the sentence takes what width there is. */
+      @media (max-width: 640px) {
+        li {
+          flex: 1 0 auto;
+        }
+        .sentence {
+          width: 0;
+          min-width: 100%;
+        }
+      }
       .figures {
         display: grid;
         grid-template-columns: max-content max-content;

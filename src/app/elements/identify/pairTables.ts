@@ -99,6 +99,11 @@ export class PairTables extends LitElement {
       .rows td {
         vertical-align: top;
       }
+      @media (max-width: 640px) {
+        .rows .condition {
+          display: block;
+        }
+      }
       .chosen :is(td, th) {
         background: var(--action-wash);
         font-weight: 600;
