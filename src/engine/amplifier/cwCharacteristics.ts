@@ -15,7 +15,7 @@ export interface CwCharacteristics {
   readonly saturation: CwPoint & { readonly reached: boolean };
   /** Output in dB re |y| = 1 where the gain has first fallen 1 dB below the small-signal gain; null when it does not. */
   readonly outputAtOneDbCompressionDb: number | null;
-  /** Where the gain has first fallen 1 or 3 dB below the small-signal gain; null when it does not. */
+  /** Where the gain has first fallen from above to 1 or 3 dB below the small-signal gain; null when it does not. */
   readonly atOneDbCompression: CwPoint | null;
   readonly atThreeDbCompression: CwPoint | null;
   /** The largest CW output of the sweep. */
@@ -65,11 +65,10 @@ export function cwCharacteristics(
   const peak = largestOnInterval((db) => outputOf(driveOf(db)), startDb, 0);
   const saturationDb = firstCrossing((db) => outputOf(driveOf(db)) - 1 + ROUNDING, startDb, peak.at);
   const atCompression = (compressionDb: number): CwPoint | null => {
-    const db = firstCrossing(
-      (at) => pointAt(driveOf(at)).compressionDb - compressionDb + COMPRESSION_ROUNDING_DB,
-      startDb,
-      0,
-    );
+    const excess = (at: number) => pointAt(driveOf(at)).compressionDb - compressionDb + COMPRESSION_ROUNDING_DB;
+    // A gain that begins far below its largest has not fallen yet: the search begins where it has come up.
+    const upDb = excess(startDb) < 0 ? startDb : firstCrossing((at) => -excess(at), startDb, 0);
+    const db = upDb === null ? null : firstCrossing(excess, upDb === startDb ? startDb : upDb + 1 / STEPS_PER_DB, 0);
     return db === null ? null : pointAt(driveOf(db));
   };
   const oneDb = atCompression(1);

@@ -2,6 +2,7 @@
 // stated range; taps at the stated rate. The Wiener–Hammerstein amplifier is held by the amplitude behind its first filter.
 // Static curves: Saleh and the dB polynomial are held at the drive of their largest output, beyond which they fold back;
 // the modified Rapp curves saturate by themselves. |y| = 1 is the largest CW output.
+import { publishedLiterature } from '../../../shared/tables/amplifierLiterature.ts';
 import { type PublishedAmplifier, publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
 import { largestOnInterval } from './largestOnInterval.ts';
 import type { CoreOutcome, ModelCore } from './modelCore.ts';
@@ -44,7 +45,7 @@ function polynomialOf(id: string, entry: PublishedAmplifier): CoreOutcome {
   );
   return polynomialCore({
     label: `${id} (published)`,
-    source: sourceOf(entry),
+    source: sourceOf(id, entry),
     modelRateHz: entry.sample_rate_Hz ?? null,
     terms,
     driveRange: entry.drive_range ?? 1,
@@ -60,7 +61,7 @@ function wienerHammersteinOf(id: string, entry: PublishedAmplifier): ModelCore {
   }
   return wienerHammersteinCore({
     label: `${id} (published)`,
-    source: sourceOf(entry),
+    source: sourceOf(id, entry),
     inputFilter: input_filter,
     coefficients: nonlinearity.re.map((re, k) => ({ re, im: nonlinearity.im[k] })),
     outputFilter: output_filter,
@@ -123,9 +124,10 @@ function decibelCurveOf(entry: PublishedAmplifier): PublishedCurve {
 }
 
 function staticCore(id: string, entry: PublishedAmplifier, published: PublishedCurve): ModelCore {
-  return staticCurveCore({ ...published, label: `${id} (published)`, source: sourceOf(entry) });
+  return staticCurveCore({ ...published, label: `${id} (published)`, source: sourceOf(id, entry) });
 }
 
-function sourceOf(entry: PublishedAmplifier): string {
-  return `${entry.description ?? 'published curve'}; values ${entry.status}`;
+/** Its description, or the document of a curve that has none. */
+function sourceOf(id: string, entry: PublishedAmplifier): string {
+  return `${entry.description ?? publishedLiterature(id)?.source}; values ${entry.status}`;
 }

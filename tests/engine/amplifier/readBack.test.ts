@@ -63,3 +63,22 @@ test.each([
   expect(Math.abs(Math.abs(amPmDegAt(model, 1 / model.ownUnits.drive)) - amPmDeg)).toBeLessThan(0.06);
   expect(Math.abs(10 ** (readBack.saturation.outputDb / 20) * model.ownUnits.output - peak)).toBeLessThan(0.0006);
 });
+
+test('Ghorbani: the gain comes up before it falls; compression is read on the way down', () => {
+  // Values of Ghorbani and Sheikhan 1991 (from memory). Gain x₁·r^(x₂−1)/(1 + x₃·r^x₂) + x₄, searched on a fine grid.
+  const [x1, x2, x3, x4] = [8.1081, 1.5413, 6.5202, -0.0718] as const;
+  const gainDb = (r: number) => 20 * Math.log10((x1 * r ** (x2 - 1)) / (1 + x3 * r ** x2) + x4);
+  const grid = Array.from({ length: 40_000 }, (_, i) => 0.001 + i * 1e-4);
+  const top = grid.reduce((best, r) => (gainDb(r) > gainDb(best) ? r : best), 0.1);
+  const outputDb = (r: number) => gainDb(r) + 20 * Math.log10(r);
+  const largest = Math.max(...grid.map(outputDb));
+  const { readBack } = read({ kind: 'ghorbani', x1, x2, x3, x4, y1: 4.6645, y2: 2.0965, y3: 10.88, y4: -0.003 });
+  for (const [compressionDb, reading] of [
+    [1, readBack.atOneDbCompression],
+    [3, readBack.atThreeDbCompression],
+  ] as const) {
+    const at = grid.find((r) => r > top && gainDb(r) <= gainDb(top) - compressionDb) ?? 0;
+    expect(Math.abs((reading?.outputDb ?? 0) - (outputDb(at) - largest))).toBeLessThan(0.005);
+    expect(reading?.compressionDb).toBeCloseTo(compressionDb, 6);
+  }
+});

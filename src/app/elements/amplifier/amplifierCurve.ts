@@ -52,7 +52,7 @@ export class AmplifierCurveView extends LitElement {
   }
 
   #readings({ amplifier: { readBack } }: Report) {
-    return html`<table>
+    return html`<table class="cw">
       <caption>By a constant carrier and by two tones</caption>
       <thead>
         <tr>
@@ -176,6 +176,11 @@ export class AmplifierCurveView extends LitElement {
       td,
       tbody th {
         padding-block: 0.1875rem;
+      }
+      @media (min-width: 641px) {
+        .cw th {
+          white-space: nowrap;
+        }
       }
       .sheet {
         margin-bottom: 1rem;
