@@ -60,10 +60,7 @@ function toneSignal(delaySamples: number) {
 
 /** The amplifier's output as a receiver sees it: delayed, scaled, turned, with white noise. */
 function observation() {
-  const outcome = amplifyRecord(
-    { signal: toneSignal(DELAY_SAMPLES), sampleRateHz: SAMPLE_RATE_HZ, fullScale: null },
-    AMPLIFIER,
-  );
+  const outcome = amplifyRecord({ signal: toneSignal(DELAY_SAMPLES), sampleRateHz: SAMPLE_RATE_HZ }, AMPLIFIER);
   if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
   const { re, im } = outcome.record.signal;
   const power = re.reduce((sum, x, n) => sum + x * x + (im[n] ?? 0) ** 2, 0) / SAMPLE_COUNT;
