@@ -37,7 +37,7 @@ export function powerSettings(context: SettingsContext) {
   return html`
     <h3>DC power and heat, ideal</h3>
     ${fieldOf(context, `${PATH}.class`, {
-      choices: [[WORD, ofModel(own === null ? null : classText(own.class))], ...CLASS_TEXTS],
+      choices: [[WORD, own === null ? 'of the model' : `${classText(own.class)} (model)`], ...CLASS_TEXTS],
     })}
     ${
       used === 'AB'
@@ -55,6 +55,8 @@ export function powerSettings(context: SettingsContext) {
     )}
     ${own === null ? nothing : html`<p class="condition">Of the model: ${own.source}.</p>`}
     ${fieldOf(context, `${PATH}.caseTemperatureC`, NOT_STATED)}
-    ${fieldOf(context, `${PATH}.thermalResistanceKPerW`, NOT_STATED)} ${fieldOf(context, 'amplifier.loadVswr')}
+    ${fieldOf(context, `${PATH}.thermalResistanceKPerW`, NOT_STATED)}
+    <h3>Load</h3>
+    ${fieldOf(context, 'amplifier.loadVswr')}
   `;
 }
