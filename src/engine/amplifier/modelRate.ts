@@ -2,6 +2,7 @@
 // spectrum, so the sample count there must be whole: never a silent approximation.
 import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
+import { publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
 import { denominatorOf, greatestCommonDivisor } from '../dsp/denominator.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
 import { MOST_SAMPLES } from '../dsp/waveformTypes.ts';
@@ -43,6 +44,7 @@ export function modelLengthFor(modelRateHz: number | null, record: AmplifierReco
 
 /** `model-rate-unstated`: a model with memory and no rate of its own remembers for as long as the record's rate says. */
 export function unstatedRateWarning(settings: AmplifierModelSettings, sampleRateHz: number): Warning | null {
+  if (settings.kind === 'published') return publishedRateWarning(settings.id, sampleRateHz);
   if (!('modelRateHz' in settings) || settings.modelRateHz !== 'any') return null;
   const memory = memoryOf(settings);
   if (memory === null) return null;
@@ -50,6 +52,23 @@ export function unstatedRateWarning(settings: AmplifierModelSettings, sampleRate
     `The amplifier model has memory (${memory}), but its model rate is "any": it is stepped at the record’s ${formatHz(sampleRateHz)}, ` +
     'and at another sample rate it is another amplifier. State modelRateHz, the rate the model was fitted at.';
   return { code: 'model-rate-unstated', message };
+}
+
+/** A published model whose source states no rate leaves the user nothing to state but the record's. */
+function publishedRateWarning(id: string, sampleRateHz: number): Warning | null {
+  const entry = publishedAmplifiers[id];
+  if (entry === undefined || typeof entry.sample_rate_Hz === 'number') return null;
+  const delayed = (entry.terms ?? []).filter(({ l, m }) => l !== 0 || m !== 0).length;
+  const memory = entry.input_filter === undefined ? delayedWords(delayed) : 'filters ahead of it and behind it';
+  if (memory === null) return null;
+  const message =
+    `The published amplifier ${id} has memory (${memory}), but its source states no sample rate: it is stepped at the record’s ${formatHz(sampleRateHz)}, ` +
+    'and at another sample rate it is another amplifier. Compare results at one waveform.sampleRateHz only.';
+  return { code: 'model-rate-unstated', message };
+}
+
+function delayedWords(count: number): string | null {
+  return count === 0 ? null : `${count} delayed ${count === 1 ? 'term' : 'terms'}`;
 }
 
 /** What a model remembers by, in words; null when it is memoryless. */
@@ -66,7 +85,7 @@ function memoryOf(settings: Extract<AmplifierModelSettings, { modelRateHz: unkno
       return settings.memoryDepth > 1 ? `${settings.memoryDepth} taps` : null;
     case 'generalizedMemoryPolynomial': {
       const delayed = settings.terms.filter((term) => term.delaySamples !== 0 || term.envelopeDelaySamples !== 0);
-      return delayed.length === 0 ? null : `${delayed.length} delayed ${delayed.length === 1 ? 'term' : 'terms'}`;
+      return delayedWords(delayed.length);
     }
   }
 }

@@ -225,12 +225,24 @@ describe('a model with memory and no rate of its own', () => {
     expect(message(generalized([0, 0], [0, 1]))).toContain('1 delayed term)');
   });
 
-  test('memoryless models, published ones and stated rates are not', () => {
+  test('is warned of when it is published and its source states none', () => {
+    // Ding et al. 2004, IEEE Trans. Commun. 52(1): three taps, and filters, without a sample rate.
+    expect(message({ kind: 'published', id: 'Ding_2004' })).toContain(
+      '(2 delayed terms), but its source states no sample rate',
+    );
+    expect(message({ kind: 'published', id: 'Ding_2004' })).toContain('122.88 MHz');
+    expect(message({ kind: 'published', id: 'Ding_2004_Wiener_Hammerstein' })).toContain('filters ahead of it');
+  });
+
+  test('memoryless models and stated rates are not', () => {
     expect(message(plainKnee)).toBeNull();
     expect(message({ ...plainKnee, biasDepthRatio: 0.1 })).toBeNull();
     expect(message(openPolynomial([1, 3], 1, [tap, tap]))).toBeNull();
     expect(message(generalized([0, 0]))).toBeNull();
+    // Published: a static polynomial, and one whose source states 200 MHz.
     expect(message({ kind: 'published', id: 'GaN_2GHz' })).toBeNull();
+    expect(message({ kind: 'published', id: 'GaN_2GHz_GMP' })).toBeNull();
+    expect(message({ kind: 'published', id: 'Saleh_1981_TWT' })).toBeNull();
     expect(message({ ...plainKnee, inputTaps: [tap, tap], modelRateHz: 122.88e6 })).toBeNull();
   });
 });
