@@ -61,7 +61,7 @@ export class PairPictures extends LitElement {
         : `${at}: ${PAIR_TRACES.map((name, i) => `${PAIR_STYLES[name].name.toLowerCase()} ${formatQuantity(levels[i] ?? null, 'dB')}`).join(', ')}`;
     return html`<h2>What the model leaves</h2>
       <p class="legend figure">
-        <span class="at muted">${at}</span>
+        <span class="at muted">${at === '' ? 'point to read' : at}</span>
         ${PAIR_TRACES.map(
           (name, i) => html`<span
             ><kp-swatch .trace=${PAIR_STYLES[name]}></kp-swatch>${PAIR_STYLES[name].name}
@@ -139,7 +139,7 @@ export class PairPictures extends LitElement {
         font-weight: 600;
       }
       .legend .at {
-        min-width: 5rem;
+        min-width: 5.5rem;
       }
       .scroll {
         max-width: 34rem;
