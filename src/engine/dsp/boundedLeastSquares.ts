@@ -1,8 +1,12 @@
-// Least squares of a few unknowns within bounds: Levenberg–Marquardt with a numeric Jacobian; a step is cut at the bounds.
+// Least squares of a few unknowns within bounds: Levenberg–Marquardt with a numeric Jacobian, its step within the bounds.
 //
 //   (JᵀJ + λ·diag(JᵀJ))·Δ = −Jᵀr,  λ is divided by 4 after a step that helps and multiplied by 4 after one that does not
 //
-// Source: Marquardt 1963, J. SIAM 11(2) (from memory). Deterministic.
+// Unknowns that stand at a bound and would leave it are held; those whose step would cross one end at it, and the step of
+// the others is found again with that known. Only cutting the step would stop short of the minimum, because the others
+// would still follow the part that was cut off.
+// Sources: Marquardt 1963, J. SIAM 11(2); bounds by a working set as in Nocedal and Wright, "Numerical Optimization",
+// chapter 16 (both from memory). Deterministic.
 
 export interface BoundedProblem {
   /** Residuals at x, always as many. */
@@ -35,7 +39,8 @@ export function solveBounded(problem: BoundedProblem, start: readonly number[]):
     const columns = jacobian(problem, x, r);
     let gained = 0;
     while (damping < LARGEST_DAMPING) {
-      const delta = dampedStep(columns, r, damping);
+      const room = { lowest: x.map((value, i) => lowest[i] - value), highest: x.map((value, i) => highest[i] - value) };
+      const delta = boundedStep(columns, r, damping, room);
       const next = inside(x.map((value, i) => value + delta[i]));
       const nextResiduals = problem.residuals(next);
       const nextCost = sumOfSquares(nextResiduals);
@@ -65,8 +70,46 @@ function jacobian(problem: BoundedProblem, x: readonly number[], r: readonly num
   });
 }
 
+interface StepRoom {
+  readonly lowest: readonly number[];
+  readonly highest: readonly number[];
+}
+
+/** The damped step with every unknown inside its room. */
+function boundedStep(
+  columns: readonly (readonly number[])[],
+  r: readonly number[],
+  damping: number,
+  { lowest, highest }: StepRoom,
+): number[] {
+  const delta = columns.map(() => 0);
+  let free = columns.flatMap((column, i) => {
+    const downhill = -dot(column, r);
+    return (downhill > 0 ? highest[i] > 0 : lowest[i] < 0) ? [i] : [];
+  });
+  while (free.length > 0) {
+    const held = r.map((value, k) => columns.reduce((sum, column, i) => sum + column[k] * delta[i], value));
+    const found = dampedStep(
+      free.map((i) => columns[i]),
+      held,
+      damping,
+    );
+    const crossing = free.filter((i, n) => found[n] < lowest[i] || found[n] > highest[i]);
+    free.forEach((i, n) => {
+      if (crossing.length === 0) delta[i] = found[n];
+      else if (crossing.includes(i)) delta[i] = found[n] < lowest[i] ? lowest[i] : highest[i];
+    });
+    if (crossing.length === 0) break;
+    free = free.filter((i) => !crossing.includes(i));
+  }
+  return delta;
+}
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  return a.reduce((sum, value, k) => sum + value * b[k], 0);
+}
+
 function dampedStep(columns: readonly (readonly number[])[], r: readonly number[], damping: number): number[] {
-  const dot = (a: readonly number[], b: readonly number[]) => a.reduce((sum, value, k) => sum + value * b[k], 0);
   const rows = columns.map((column, i) => [
     ...columns.map((other, j) => dot(column, other) * (i === j ? 1 + damping : 1) + (i === j ? 1e-12 : 0)),
     -dot(column, r),
