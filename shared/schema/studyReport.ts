@@ -181,11 +181,32 @@ export interface MapCell {
   readonly onFront: boolean;
 }
 
+/** One change of the nearest structure, run by itself. */
+export interface MapTrial {
+  readonly change: 'higherOrder' | 'moreTaps' | 'moreBackoff' | 'crestFactor';
+  readonly highestOrder: number;
+  readonly memoryDepth: number;
+  /** Output back-off added, or crest factor added (negative: taken off), in dB; null for another structure. */
+  readonly stepDb: number | null;
+  /** Every limit's own margin, the worst first. */
+  readonly margins: readonly NearestMiss[];
+}
+
+/** The structure of the largest margin where none is within the limits, and what one change would do to it. */
+export interface MapNearest {
+  readonly cell: MapCell;
+  /** Every limit's own margin, the worst first. */
+  readonly margins: readonly NearestMiss[];
+  readonly trials: readonly MapTrial[];
+}
+
 export interface MapResult {
   readonly kind: 'map';
   readonly cells: readonly MapCell[];
   /** Cheapest cell with the wanted margin. */
   readonly ringed: MapCell | null;
+  /** Null while cells are missing, when a cell is within the limits, and when no limit can be judged. */
+  readonly nearest: MapNearest | null;
   readonly wantedMarginDb: number;
   readonly overlay: readonly {
     readonly highestOrder: number;

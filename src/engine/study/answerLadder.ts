@@ -76,6 +76,24 @@ function askedBackoffDb(scenario: Scenario): number | null {
   return meanPowerW === undefined ? null : saturatedPowerDbm - 30 - 10 * Math.log10(meanPowerW);
 }
 
+/** An amplifier that dips in mid-range stays as dirty as it was over several dB; the softest knee gains 1.6 dB a dB. */
+const LEAST_RISE_DB_PER_DB = 0.25;
+
+/** False when the margin hardly rose over the last dB of output back-off that was run. */
+function risesAtTheEnd({ points }: LadderResult, of: Subject): boolean {
+  const margins = points
+    .flatMap(({ outputBackoffDb, subjects }) => {
+      const marginDb = subjects.find((one) => one.of === of)?.worstMarginDb ?? null;
+      return marginDb === null ? [] : [{ outputBackoffDb, marginDb }];
+    })
+    .sort((a, b) => a.outputBackoffDb - b.outputBackoffDb);
+  const last = margins.at(-1);
+  const before = margins.filter((one) => last !== undefined && one.outputBackoffDb < last.outputBackoffDb - 0.9).at(-1);
+  if (last === undefined || before === undefined) return true;
+  const riseDb = last.marginDb - before.marginDb;
+  return riseDb > LEAST_RISE_DB_PER_DB * (last.outputBackoffDb - before.outputBackoffDb);
+}
+
 /** No crossing: none known yet, or no back-off of the range passes. */
 function without(result: LadderResult, scenario: Scenario, subject: Subject, complete: boolean): string {
   const isCorrected = subject === 'corrected';
@@ -96,7 +114,7 @@ function without(result: LadderResult, scenario: Scenario, subject: Subject, com
     const text =
       miss === null
         ? 'each limit is met somewhere, but not all at one back-off.'
-        : missText(miss, scenario, isCorrected);
+        : missText(miss, scenario, isCorrected, risesAtTheEnd(result, subject));
     return `No output back-off up to ${db(most)} meets all limits${how}; ${text}`;
   }
   const passing = result.points.filter((point) =>

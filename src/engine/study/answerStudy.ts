@@ -5,8 +5,6 @@ import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type {
   AskOption,
   AskResult,
-  MapCell,
-  MapResult,
   NearestMiss,
   ShapePoint,
   ShapeResult,
@@ -16,6 +14,7 @@ import type {
 } from '../../../shared/schema/studyReport.ts';
 import { answerBurst } from './answerBurst.ts';
 import { answerLadder } from './answerLadder.ts';
+import { answerMap } from './answerMap.ts';
 import { answerTones } from './answerTones.ts';
 import { db, dbm, missText, structureText } from './answerWords.ts';
 
@@ -27,7 +26,7 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
     case 'shape':
       return soFar(answerShape(result, scenario, complete), complete);
     case 'map':
-      return soFar(answerMap(result, scenario, complete), complete);
+      return soFar(answerMap(result, complete), complete);
     case 'ask':
       return soFar(answerAsk(result, scenario, complete), complete);
     case 'spread':
@@ -98,35 +97,6 @@ function nearest(misses: readonly (NearestMiss | null)[]): NearestMiss | null {
     (best, one) => (one !== null && (best === null || one.marginDb > best.marginDb) ? one : best),
     null,
   );
-}
-
-function answerMap(result: MapResult, scenario: Scenario, complete: boolean): string {
-  const { ringed, cells, wantedMarginDb } = result;
-  if (ringed !== null) {
-    const { cost, worstMarginDb } = ringed;
-    const aim = wantedMarginDb > 0 ? `passes with ${db(wantedMarginDb)} of margin` : 'passes';
-    const margin = worstMarginDb === null ? '' : `, margin ${db(worstMarginDb)}`;
-    return `The cheapest structure that ${aim} is ${cellText(ringed)}: ${cost.coefficientCount} coefficients, ${cost.realMultipliesPerSample} real multiplications a sample${margin}.`;
-  }
-  if (!complete) return `${cells.length} structures read, none passes yet.`;
-  const best = cells.reduce<MapCell | null>((a, b) => (a === null || scoreOf(b) > scoreOf(a) ? b : a), null);
-  if (best === null) return 'No structure could be read.';
-  if (best.worstMarginDb === null) {
-    const aclr = best.worstAclrDb === null ? '' : ` with an ACLR of ${db(best.worstAclrDb)}`;
-    return `There is no limit to judge by; the cleanest structure is ${cellText(best)}${aclr}.`;
-  }
-  const short = wantedMarginDb - best.worstMarginDb;
-  const advice = scenario.limits.length === 0 ? '' : ' More output back-off or a lower crest factor would help.';
-  return `No structure keeps the wanted margin; the best, ${cellText(best)}, misses it by ${db(short)}.${advice}`;
-}
-
-function scoreOf(cell: MapCell): number {
-  return cell.worstMarginDb ?? cell.worstAclrDb ?? Number.NEGATIVE_INFINITY;
-}
-
-function cellText(cell: MapCell): string {
-  const kind = cell.structure === 'generalizedMemoryPolynomial' ? ', generalized' : '';
-  return `${structureText(cell.highestOrder, cell.memoryDepth)}${kind}`;
 }
 
 function answerAsk(result: AskResult, scenario: Scenario, complete: boolean): string {

@@ -24,20 +24,31 @@ export function structureText(highestOrder: number, memoryDepth: number): string
   return `${highestOrder}${ending} order × ${memoryDepth} ${memoryDepth === 1 ? 'tap' : 'taps'}`;
 }
 
-/** By how much the best misses, and what would help. */
-export function missText(miss: NearestMiss | null, scenario: Scenario, isCorrected: boolean): string {
+/** By how much the best misses, and what may help. `backoffHelps`: false when the runs show that it hardly does. */
+export function missText(
+  miss: NearestMiss | null,
+  scenario: Scenario,
+  isCorrected: boolean,
+  backoffHelps = true,
+): string {
   if (miss === null || miss.marginDb <= FLOOR_DB) return 'none of the runs could be judged.';
   if (miss.marginDb >= 0) return 'the limits are met in places, but not at the largest back-off tried.';
-  return `the nearest misses ${miss.limit} by ${db(-miss.marginDb)}. ${remedyFor(miss.limit, scenario, isCorrected)}`;
+  const remedy = remedyFor(miss.limit, scenario, isCorrected, backoffHelps);
+  return `the nearest misses ${miss.limit} by ${db(-miss.marginDb)}. ${remedy}`;
 }
 
-/** What would help against a limit missed at every back-off of the range. Common practice, no source. */
-export function remedyFor(limit: string, scenario: Scenario, isCorrected: boolean): string {
+/** What may help against a limit missed at every back-off of the range; nothing of it was run. Common practice, no source. */
+function remedyFor(limit: string, scenario: Scenario, isCorrected: boolean, backoffHelps: boolean): string {
   const isShaped = scenario.waveform.crestFactorReduction !== null;
   const correction = isCorrected ? 'a higher order or more taps' : 'correction';
+  const flat = 'The last dB of output back-off hardly changed it.';
   if (limit.startsWith('EVM') && isShaped) {
-    return `A higher crest-factor target, which spends less EVM, ${correction} or a larger back-off range would help.`;
+    const crest = 'higher crest-factor target, which spends less EVM,';
+    return backoffHelps
+      ? `A ${crest} ${correction} or a larger back-off range may help.`
+      : `${flat} A ${crest} or ${correction} may help.`;
   }
+  if (!backoffHelps) return `${flat} ${isCorrected ? `A lower crest factor, ${correction}` : 'Correction'} may help.`;
   const crest = isCorrected ? ', a lower crest factor' : '';
-  return `More output back-off than this range allows${crest} or ${correction} would help.`;
+  return `More output back-off than this range allows${crest} or ${correction} may help.`;
 }

@@ -1,5 +1,5 @@
 // Which order: nonlinear order against memory depth, each cell a full run at the base's operating point, with its cost;
-// the cheapest cell that keeps the wanted margin; the front beyond which margin costs more; corrected spectra beside.
+// the cheapest cell that keeps the wanted margin, or the nearest and what would help; the front beyond which margin costs more; corrected spectra beside.
 import type { PredistorterSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapCell, MapResult, RunReadings } from '../../../shared/schema/studyReport.ts';
@@ -7,6 +7,7 @@ import { type MapStructure, mapStructures, memoryPolynomialSettings } from '../s
 import { structureCostOf } from '../simulation/structure.ts';
 import { canonicalJson, type Lookup } from './lookup.ts';
 import { marginDb, worstFirstAclrDb } from './margins.ts';
+import { nearestOf } from './nearestStructure.ts';
 
 /** Memory polynomials whose corrected spectra are laid over each other. */
 const OVERLAY_ORDERS: readonly number[] = [1, 3, 5, 7, 9];
@@ -22,17 +23,28 @@ export function evaluateMap(base: Scenario, question: MapQuestion, lookup: Looku
     memoryPolynomialSettings(predistorter, order, predistorter.memoryDepth),
   );
   const drawn = new Set(overlaid.map(canonicalJson));
-  const runs = mapStructures(predistorter, question).flatMap((cell) => {
+  const structures = mapStructures(predistorter, question);
+  const runs = structures.flatMap((structure) => {
     // One run serves the cell and the overlay.
-    const outcome = lookup.outcome(withPredistorter(base, cell.settings), drawn.has(canonicalJson(cell.settings)));
+    const outcome = lookup.outcome(
+      withPredistorter(base, structure.settings),
+      drawn.has(canonicalJson(structure.settings)),
+    );
     if (outcome === null) return [];
-    return [cellOf(cell, outcome.kind === 'readings' ? outcome.readings : null, base.limits)];
+    const readings = outcome.kind === 'readings' ? outcome.readings : null;
+    return [{ structure, readings, cell: cellOf(structure, readings, base.limits) }];
   });
-  const cells = markFront(runs);
+  const cells = markFront(runs.map(({ cell }) => cell));
+  // What would help is asked only once all cells are known.
+  const judged = runs.flatMap(({ structure, readings }, i) =>
+    readings === null ? [] : [{ structure, readings, cell: cells[i] }],
+  );
+  const nearest = runs.length === structures.length ? nearestOf(base, judged, lookup) : null;
   return {
     kind: 'map',
     cells,
     ringed: ringedOf(cells, question.wantedMarginDb),
+    nearest,
     wantedMarginDb: question.wantedMarginDb,
     overlay: overlaid.flatMap((settings) => overlayOf(base, settings, lookup)),
   };

@@ -79,7 +79,7 @@ describe('crest-factor trade', () => {
     // Without reduction the corrected output reads 0.2 %: 20·log10(0.1/0.2) = −6.02 dB.
     expect(missed.at(-1)?.correctedMiss).toEqual({ limit: 'EVM ≤ 0.1 %', marginDb: expect.closeTo(-6.02, 2) });
     expect(failed.answer).toBe(
-      'No target meets all limits; the nearest misses EVM ≤ 0.1 % by 6.0 dB. A higher crest-factor target, which spends less EVM, a higher order or more taps or a larger back-off range would help.',
+      'No target meets all limits; the nearest misses EVM ≤ 0.1 % by 6.0 dB. A higher crest-factor target, which spends less EVM, a higher order or more taps or a larger back-off range may help.',
     );
   });
 });
@@ -213,7 +213,22 @@ describe('ladder', () => {
     const short = { kind: 'ladder', outputBackoff: { fromDb: 5, toDb: 7, stepDb: 1 } } as const;
     // At 7 dB corrected reads 45 + 8·(7 − 7.9) = 37.8 dB.
     expect(completeStudy(studyOf(short), run).answer).toBe(
-      'No output back-off up to 7.0 dB meets all limits with correction; the nearest misses ACLR adjacent ≥ 45 dB by 7.2 dB. More output back-off than this range allows, a lower crest factor or a higher order or more taps would help.',
+      'No output back-off up to 7.0 dB meets all limits with correction; the nearest misses ACLR adjacent ≥ 45 dB by 7.2 dB. More output back-off than this range allows, a lower crest factor or a higher order or more taps may help.',
+    );
+  });
+
+  test('an amplifier that back-off hardly cleans is not told to back off', () => {
+    const short = { kind: 'ladder', outputBackoff: { fromDb: 5, toDb: 8, stepDb: 1 } } as const;
+    const flat = madeUpRunner((scenario) => ({
+      ...straightAmplifier(scenario),
+      uncorrectedAclrDb: 25.4,
+      correctedAclrDb: 26 + 0.1 * backoffOf(scenario),
+    }));
+    expect(completeStudy(studyOf(short, { predistorter: null }), flat).answer).toBe(
+      'No output back-off up to 8.0 dB meets all limits; the nearest misses ACLR adjacent ≥ 45 dB by 19.6 dB. The last dB of output back-off hardly changed it. Correction may help.',
+    );
+    expect(completeStudy(studyOf(short), flat).answer).toMatch(
+      /The last dB of output back-off hardly changed it\. A lower crest factor, a higher order or more taps may help\.$/,
     );
   });
 
