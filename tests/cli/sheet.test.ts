@@ -132,3 +132,27 @@ test('measured points are drawn on the curve they made', async () => {
   expect(svg.match(/r="2.5"/g)).toHaveLength(10);
   expect(svg).toContain('no third-order intercept');
 });
+
+test('the polynomial leaves slow states out and says how much: held at the range by its own power', async () => {
+  // Heat alone: H settles at the mean power of the drive, 9 dB below the range's, so the gain is 1 − d·10^−0.9·R². The noise
+  // is held at the range in about one sample of 1000, which takes some hundredths of a dB of its power.
+  const slowStates = {
+    heatDepthRatio: 0.1,
+    heatTimeConstantS: 1e-3,
+    trapDepthRatio: 0,
+    trapAttackS: 1e-6,
+    trapReleaseS: 1e-3,
+    phasePerGainDeg: -60,
+  };
+  const args = ['sheet', 'driver.json', '--polynomial', 'slow.json', '--json'];
+  const { code, out, err } = await run(...args, '--set', `amplifier.slowStates=${JSON.stringify(slowStates)}`);
+  expect(code).toBe(0);
+  const { driveRange } = JSON.parse(out).amplifier;
+  const lost = 0.1 * driveRange ** 2 * 10 ** -0.9;
+  const told = /polynomial-without-slow-states.*take ([\d.]+) dB of gain and turn the phase by (−[\d.]+)°/.exec(
+    err.replace(/\s+/g, ' '),
+  );
+  expect(Math.abs(Number(told?.[1]) + 20 * Math.log10(1 - lost))).toBeLessThan(0.01);
+  expect(Math.abs(Number(told?.[2]?.replace('−', '-')) + 60 * lost)).toBeLessThan(0.1);
+  expect((await run(...args)).err).not.toContain('polynomial-without-slow-states');
+});

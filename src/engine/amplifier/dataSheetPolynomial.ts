@@ -47,7 +47,7 @@ export function asMemoryPolynomial(model: AmplifierModel, shape: PolynomialShape
   const driveRange = model.driveRange ?? rangeAt(model);
   const structure = memoryPolynomialStructure(shape.nonlinearOrders, shape.memoryDepth);
   const [fitting, other] = [0, 1].map((index) => {
-    const drive = holdAmplitude(driveOf(shape, driveRange, index), driveRange);
+    const drive = fitDrive(model, shape, index);
     return { drive, output: model.amplify(drive) };
   });
   const { gram, rightSide } = accumulateNormalEquations(structure, fitting.drive, fitting.output, 'whole');
@@ -73,6 +73,12 @@ export function asMemoryPolynomial(model: AmplifierModel, shape: PolynomialShape
     saturatedAmplitude: 1,
   };
   return { settings, fitNmseDb: nmseDb(fitting), heldOutNmseDb: nmseDb(other), driveRange, conditionNumber };
+}
+
+/** What the polynomial is fitted on (index 0) and judged on (1): noise over the shape's band, held at the range. */
+export function fitDrive(model: AmplifierModel, shape: PolynomialShape, index = 0): ComplexSignal {
+  const driveRange = model.driveRange ?? rangeAt(model);
+  return holdAmplitude(driveOf(shape, driveRange, index), driveRange);
 }
 
 /** Drive at which the gain has fallen by RANGE_COMPRESSION_DB, or that of the largest output. */

@@ -3,11 +3,14 @@ import type { Issue, Warning } from '../../../shared/schema/issue.ts';
 import type { OverBandReport } from '../../../shared/schema/overBand.ts';
 import type { LoadReport, PowerModelReport } from '../../../shared/schema/powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
-import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
+import type { AmplifierSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
 import { amplifierCurve } from '../amplifier/cwCurve.ts';
-import { asMemoryPolynomial, FIT_SAMPLES, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
+import { asMemoryPolynomial, FIT_SAMPLES, fitDrive, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
 import { createAmplifier } from '../amplifier/model.ts';
 import { readBackAmplifier } from '../amplifier/readBack.ts';
+import { settledStates, slowGainOf } from '../amplifier/slowStates.ts';
+import type { ComplexSignal } from '../dsp/complex.ts';
+import { amplitudeRatioToDb } from '../dsp/decibels.ts';
 import { NO_RECORDS, type RecordStore } from '../dsp/waveformTypes.ts';
 import { checkScenario } from './checkScenario.ts';
 import { overBandRows } from './overBandRows.ts';
@@ -76,14 +79,29 @@ export function readAmplifier(
   const outcome = createAmplifier(model, record, null, overBand);
   if (outcome.kind === 'invalid') return outcome;
   const edges = waveform.carriers.map(({ geometry }) => Math.abs(geometry.offsetHz) + geometry.occupiedBandwidthHz / 2);
-  const polynomial = asMemoryPolynomial(outcome.model, {
+  const shape = {
     nonlinearOrders: Array.from({ length: Math.ceil(wish.highestOrder / 2) }, (_, i) => 2 * i + 1),
     memoryDepth: wish.memoryDepth,
     sampleRateHz,
     bandwidthHz: 2 * Math.max(...edges),
-  });
-  if (polynomial !== null) return { ...common, polynomial };
+  };
+  const polynomial = asMemoryPolynomial(outcome.model, shape);
+  if (polynomial !== null) {
+    const left = slowStatesLeftOut(scenario.amplifier.slowStates, fitDrive(outcome.model, shape), sampleRateHz);
+    return { ...common, polynomial, warnings: [...warnings, ...left] };
+  }
   const remedy = 'ask for fewer delays or a lower order';
   const rule = 'must have terms that can be told apart at this rate and band';
   return { kind: 'invalid', issues: [{ path: 'polynomial', rule, value: JSON.stringify(wish), remedy }] };
+}
+
+/** A polynomial of a few delays holds no state of microseconds: how much it lacks, with the drive it was fitted on. */
+function slowStatesLeftOut(settings: SlowStatesSettings | null, drive: ComplexSignal, rateHz: number): Warning[] {
+  if (settings === null) return [];
+  const gain = slowGainOf(settings, settledStates(settings, drive, rateHz));
+  if (gain === 1) return [];
+  const phaseDeg = settings.phasePerGainDeg * (1 - gain);
+  const drift = `${(-amplitudeRatioToDb(gain)).toFixed(2)} dB of gain and turn the phase by ${phaseDeg.toFixed(1).replace('-', '\u2212')}°`;
+  const message = `The polynomial leaves the slow states out: settled on the noise it was fitted on they take ${drift}. Keep amplifier.slowStates beside it in a scenario; amplify --with the polynomial’s file alone lacks them.`;
+  return [{ code: 'polynomial-without-slow-states', message }];
 }
