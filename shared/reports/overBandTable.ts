@@ -13,7 +13,7 @@ export function overBandTable({ rows }: OverBandReport): OverBandTable {
   const hasScale = rows.every(({ saturatedPowerDbm }) => saturatedPowerDbm !== null);
   const unit = hasScale ? 'dBm' : 'dB';
   return {
-    headings: [`gain, dB`, 'phase, °', `saturated, ${unit}`, `1 dB compression, ${unit}`, 'AM/PM, °'],
+    headings: ['gain, dB', 'phase, °', `saturated, ${unit}`, `P1dB, ${unit}`, 'AM/PM, °'],
     rows: rows.map((row) => ({
       label: `${formatEngineering(row.frequencyHz, 'Hz', 7)}${row.isChannel ? ', channel' : ''}`,
       cells: cellsOf(row, hasScale),

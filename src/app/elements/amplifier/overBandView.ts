@@ -91,6 +91,9 @@ export class OverBandView extends LitElement {
     baseStyles,
     tableStyles,
     css`
+      :host {
+        margin-top: 1.5rem;
+      }
       .halves {
         display: grid;
         grid-template-columns: minmax(0, 1fr) minmax(0, 29rem);

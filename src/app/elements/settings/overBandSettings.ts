@@ -222,7 +222,7 @@ export class OverBandSettingsView extends LitElement {
             tellEdit(this, PATH, checked ? overBandStart(carrierFrequencyHz) : null, false);
           }}
         />
-        Gain, phase and power change with frequency
+        Gain and power change with frequency
       </label>
       ${
         overBand === null
@@ -253,14 +253,14 @@ export class OverBandSettingsView extends LitElement {
         margin: 0;
       }
       input[type="text"] {
-        width: 3.25rem;
+        width: 2.75rem;
         min-height: 1.75rem;
         padding: 0.125rem 0.25rem;
         font-size: var(--small);
         font-variant-numeric: tabular-nums;
         text-align: right;
       }
-      .frequencyHz {
+      input.frequencyHz {
         width: 4.25rem;
       }
       .model {
