@@ -131,6 +131,37 @@ describe('identify', () => {
   });
 });
 
+test('20 000 samples as text give what the same samples give as SigMF (F6)', async () => {
+  const terminal = withCaptures(HARBOUR);
+  const count = 20_000;
+  for (const [i, name] of HARBOUR.entries()) {
+    const path = join(terminal.folder, `${name}.sigmf-data`);
+    const bytes = readFileSync(path).subarray(0, 4 * count);
+    writeFileSync(path, bytes);
+    editMeta(terminal, name, unsigned);
+    const samples = Array.from({ length: count }, (_, n) => [bytes.readInt16LE(4 * n), bytes.readInt16LE(4 * n + 2)]);
+    const lines = samples.map(([re = 0, im = 0]) => `${re / 32768},${im / 32768}`);
+    writeFileSync(join(terminal.folder, `${['sent', 'seen'][i]}.csv`), `i,q\n${lines.join('\n')}\n`);
+  }
+  const read = async (pair: readonly string[], ...more: string[]) => {
+    terminal.out = '';
+    const { code, out, err } = await kneepoint(['identify', ...pair, ...SMALL, ...more, '--json'], terminal);
+    expect(code, err).toBe(0);
+    return JSON.parse(out);
+  };
+  const ofText = await read(['sent.csv', 'seen.csv'], '--sample-rate', '122.88 MHz');
+  const ofSigmf = await read(HARBOUR);
+  expect(ofText.identification).toEqual(ofSigmf.identification);
+  expect(ofText.model).toEqual(ofSigmf.model);
+  const { chosen, heldOutSampleCount, trainingSampleCount, warnings } = ofText.identification;
+  expect(chosen.heldOutNmseDb).toBeLessThan(-50);
+  // Half of what the ends that do not meet leave, less the guards between the blocks.
+  expect(warnings.map(({ code }: { code: string }) => code)).toContain('not-one-period');
+  expect(heldOutSampleCount / (heldOutSampleCount + trainingSampleCount)).toBeGreaterThan(0.48);
+  const { err } = await kneepoint(['identify', 'sent.csv', 'seen.csv'], terminal);
+  expect(flat(err)).toContain('sample rate');
+});
+
 describe('identify: records that are no pair, each with its own fault', () => {
   const failing = async (terminal: Terminal, args: readonly string[]) => {
     const { code, out, err } = await kneepoint(['identify', ...args, ...SMALL], terminal);
