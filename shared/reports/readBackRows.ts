@@ -1,6 +1,7 @@
 // What an amplifier reads by CW and two tones, as cells for terminal and pages.
 import { formatFixed, formatQuantity, formatSigned, NO_READING } from '../format/numbers.ts';
 import type { AmplifierReadBack, CwReading, SheetReading } from '../schema/readBack.ts';
+import type { AmplifierReport } from '../schema/report.ts';
 
 /** Name, output, drive, compression, AM/PM of saturation and compression points, then the intercept. */
 export function readBackRows(readBack: AmplifierReadBack): string[][] {
@@ -50,8 +51,21 @@ export function readBackText(readBack: AmplifierReadBack): string {
       ? `${name} not reached`
       : `${name} at ${levelText(at.outputDb, at.outputDbm)} (AM/PM ${formatQuantity(at.amPmDeg, '°', 1)})`;
   const toneText =
-    intercept.outputDb === null ? `no intercept: ${intercept.reason}` : `intercept ${interceptText(readBack)} per tone`;
+    intercept.outputDb === null
+      ? (intercept.reason ?? 'no intercept')
+      : `intercept ${interceptText(readBack)} per tone`;
   return `Amplifier by CW: largest output ${levelText(saturation.outputDb, saturation.outputDbm)} (AM/PM ${formatQuantity(saturation.amPmDeg, '°', 1)}), ${point('1 dB compression', one)}, ${point('3 dB compression', three)}; two tones: ${toneText}.`;
+}
+
+/** Saturated power means little without the compression it is stated at. */
+export function saturationText(
+  { compressionAtSaturationDb, cwSaturationDb }: Pick<AmplifierReport, 'compressionAtSaturationDb' | 'cwSaturationDb'>,
+  saturatedPowerDbm: number | null,
+): string {
+  const power =
+    saturatedPowerDbm === null ? 'Saturated power' : `Saturated power, ${formatQuantity(saturatedPowerDbm, 'dBm')},`;
+  const most = `the largest CW output is ${formatSigned(cwSaturationDb, 'dB', 2)} against it`;
+  return `${power} stands at ${formatQuantity(compressionAtSaturationDb, 'dB')} of compression; ${most}.`;
 }
 
 /** Stated beside read, with the tolerance. */

@@ -2,9 +2,10 @@
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
-import { readBackText } from '../../../shared/reports/readBackRows.ts';
+import { readBackText, saturationText } from '../../../shared/reports/readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
+import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
 import type { Report } from '../../engine/index.ts';
 import { overBandPart } from './overBandText.ts';
@@ -17,7 +18,7 @@ export function runText(report: Report): string {
     ...(report.equalPower ? [] : [`${wrap(unequalPowerText(report))}\n`]),
     formatTable(headings, rows),
     [...notes, `${estimatorCondition(report.traces.conditions)}.`].map((note) => `${wrap(note)}\n`).join(''),
-    `${wrap(readBackText(report.amplifier.readBack))}\n`,
+    `${wrap(amplifierText(report))}\n`,
     ...overBandPart(report.amplifier.overBand),
     ...(report.verdicts.length === 0 ? [] : [`Limits, at the antenna port\n${verdictLines(report.verdicts)}`]),
     `What bounds the first channel’s ACLR, worse side\n${floorLines(report.floors)}`,
@@ -25,6 +26,11 @@ export function runText(report: Report): string {
     `${wrap(SIMULATION_CAUTION)}\n`,
   ];
   return parts.join('\n');
+}
+
+function amplifierText({ amplifier, scenario }: Report): string {
+  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
+  return `${saturationText(amplifier, saturatedPowerDbm)} ${readBackText(amplifier.readBack)}`;
 }
 
 function heading({ title, carrierFrequencyHz }: Report['scenario']): string {
