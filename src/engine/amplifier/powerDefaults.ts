@@ -44,7 +44,7 @@ function usual(
   return { class: name, efficiencyFactor, quiescentRatio, source: `${why}: ${source}` };
 }
 
-const GENERIC = usual('B', 'the model says nothing of its devices, so the ideal single device of a linear amplifier');
+const GENERIC = usual('B', 'its devices are not known, so the ideal single device of a linear amplifier');
 
 const BY_KIND: Readonly<Partial<Record<AmplifierModelSettings['kind'], PowerDefault>>> = {
   saleh: usual('A', 'travelling-wave tube, whose beam current hardly follows the drive'),
