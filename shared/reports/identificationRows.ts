@@ -31,7 +31,7 @@ export function identificationTitle({ drive, observed }: PairNames): string {
   return `${observed} as an answer to ${drive}`;
 }
 
-const TRUST = { good: 'To be trusted', limited: 'To be trusted within limits', poor: 'Not to be trusted' } as const;
+const TRUST = { good: 'Trust', limited: 'Trust within limits', poor: 'No trust' } as const;
 
 /** How far to trust the model, in one sentence. */
 export function trustSentence({ trust }: IdentificationReport): string {
@@ -60,6 +60,9 @@ function pairRows(pair: PairReading, deviationS: number | null): string[][] {
   const deviation = deviationS === null ? '' : ` ± ${(1e9 * deviationS).toPrecision(2)} ns`;
   return [
     ['delay', `${formatFixed(1e9 * pair.delayS, 3)} ns${deviation} (${formatFixed(pair.delaySamples, 4)} samples)`],
+    ...(pair.frequencyOffsetHz === undefined
+      ? []
+      : [['frequency offset', `${formatSigned(pair.frequencyOffsetHz, 'Hz', 2)}, of the receiver; taken out`]]),
     ['gain', formatSigned(pair.gainDb, 'dB', 3)],
     ['phase', formatQuantity(pair.phaseDeg, '°', 2)],
     ['carrier leak', `${formatFixed(pair.carrierLeakDbc, 1)} dBc, of the receiver; taken out`],

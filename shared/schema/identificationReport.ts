@@ -18,6 +18,8 @@ export interface IdentifiedStructure {
 export interface PairReading {
   readonly delaySamples: number;
   readonly delayS: number;
+  /** Of the observation against the drive; there when one was found and taken out. */
+  readonly frequencyOffsetHz?: number;
   /** Of the observation over the drive (of the model's output in a validation). */
   readonly gainDb: number;
   readonly phaseDeg: number;

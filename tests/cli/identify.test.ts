@@ -39,7 +39,7 @@ describe('identify', () => {
     const terminal = withCaptures([...HARBOUR, ...SECOND]);
     const { code, out, err } = await kneepoint(['identify', ...HARBOUR, ...SMALL, '--validate', ...SECOND], terminal);
     expect(code).toBe(0);
-    expect(flat(out)).toMatch(/To be trusted: held-out samples are predicted to −5\d\.\d dB; the second pair/);
+    expect(flat(out)).toMatch(/Trust: held-out samples are predicted to −5\d\.\d dB; the second pair/);
     expect(out).toMatch(/^ {2}delay +190\.\d+ ns ± 0\.\d+ ns \(23\.4\d+ samples\)$/m);
     expect(out).toMatch(/^ {2}carrier leak +−40\.7 dBc, of the receiver; taken out$/m);
     expect(out).toMatch(/^ {2}image +−49\.\d\sdB, of the receiver; taken out$/m);
@@ -76,7 +76,7 @@ describe('identify', () => {
     expect(amplifier).toMatchObject({ model, saturatedPowerDbm: 46, gainDb: 0 });
     expect(parseAmplifierSection(amplifier)).toEqual({ kind: 'amplifier', amplifier });
     const page = readFileSync(join(folder, 'found', 'report.html'), 'utf8');
-    expect(page).toContain('To be trusted within limits: held-out samples are predicted to');
+    expect(page).toContain('Trust within limits: held-out samples are predicted to');
     for (const file of ['spectrum.svg', 'loops.svg']) {
       const picture = readFileSync(join(folder, 'found', file), 'utf8');
       expect(wellFormednessFault(picture)).toBeNull();

@@ -111,7 +111,7 @@ describe('the page', () => {
     const parts = identificationParts(report);
     for (const { heading } of parts) expect(page).toContain(`<h2>${heading}</h2>`);
     expect(trustSentence(report)).toMatch(
-      /^To be trusted within limits: held-out samples are predicted to −\d\d\.\d dB;/,
+      /^Trust within limits: held-out samples are predicted to −\d\d\.\d dB;/,
     );
     const folded = /<pre>([^<]*)<\/pre>/.exec(page)?.[1] ?? '';
     expect(JSON.parse(folded.replaceAll('&quot;', '"'))).toEqual(amplifier);

@@ -56,22 +56,35 @@ function quietest({ power }: PowerSpectrum): number {
 
 /** Signals repeat their largest value this rarely unless something stopped them there. */
 const FEWEST_AT_AN_END = 8;
+/** Of a signal in few steps the largest is rarer than the next below it; what is stopped piles up. */
+const PILED_RATIO = 2;
 
 /**
  * Samples with a component at the record's own largest or smallest value, when so many stand there that a converter or a
  * limiter must have stopped them; 0 otherwise.
  */
-export function clippedSampleCount({ re, im }: ComplexSignal): number {
-  let [highest, lowest] = [-Infinity, Infinity];
+export function clippedSampleCount(x: ComplexSignal): number {
+  const highest = endOf(x, 1);
+  const lowest = endOf(x, -1);
+  const isAt = (value: number) =>
+    (highest.isPiled && value === highest.value) || (lowest.isPiled && value === lowest.value);
+  let count = 0;
+  for (let n = 0; n < x.re.length; n++) if (isAt(x.re[n]) || isAt(x.im[n])) count++;
+  return highest.value > lowest.value ? count : 0;
+}
+
+/** The largest (side 1) or smallest (side −1) value of the components, and whether they pile up there. */
+function endOf({ re, im }: ComplexSignal, side: 1 | -1): { readonly value: number; readonly isPiled: boolean } {
+  // Values and counts of the two outermost, in order.
+  let [first, second, firstCount, secondCount] = [-Infinity, -Infinity, 0, 0];
   for (const part of [re, im]) {
-    for (const value of part) {
-      if (value > highest) highest = value;
-      if (value < lowest) lowest = value;
+    for (let n = 0; n < part.length; n++) {
+      const value = side * part[n];
+      if (value > first) [second, secondCount, first, firstCount] = [first, firstCount, value, 1];
+      else if (value === first) firstCount++;
+      else if (value > second) [second, secondCount] = [value, 1];
+      else if (value === second) secondCount++;
     }
   }
-  let count = 0;
-  for (let n = 0; n < re.length; n++) {
-    if (re[n] === highest || re[n] === lowest || im[n] === highest || im[n] === lowest) count++;
-  }
-  return count >= FEWEST_AT_AN_END && highest > lowest ? count : 0;
+  return { value: side * first, isPiled: firstCount >= FEWEST_AT_AN_END && firstCount > PILED_RATIO * secondCount };
 }

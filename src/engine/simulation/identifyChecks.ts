@@ -1,9 +1,9 @@
 // What makes a pair of records unusable for identifying an amplifier, and what only makes it doubtful.
 import { type Issue, printValue, type Warning } from '../../../shared/schema/issue.ts';
 import type { SampleWindow } from '../basis/gram.ts';
-import { alignRecords } from '../dsp/align.ts';
 import { isOnePeriod } from '../dsp/recordPeriod.ts';
 import { clippedSampleCount, orderSigns } from '../identification/recordSigns.ts';
+import { relate } from './identifyRelation.ts';
 import type { RecordInput } from './measureRecord.ts';
 import { statisticsOf } from './recordStatistics.ts';
 
@@ -14,8 +14,6 @@ export interface RecordPair {
 
 /** Below this a fit says more of the noise than of the amplifier. */
 const FEWEST_SAMPLES = 4096;
-/** Under this share the largest correlation may be chance. */
-const LEAST_CORRELATION = 0.3;
 /** Both signs of exchanged records: the observation cleaner out of band, and quieter, by at least this much. */
 const EXCHANGED_DB = 3;
 /** Records started and stopped by hand differ by a little; more is a file that lacks its end. */
@@ -29,6 +27,8 @@ export interface CheckedPair {
   readonly issues: readonly Issue[];
   readonly warnings: readonly Warning[];
   readonly clippedSamples: { readonly drive: number; readonly observed: number };
+  /** Taken out of the observation; 0 where none was found. */
+  readonly frequencyOffsetHz: number;
   /** Of the drive; transforms wrap only there. */
   readonly isOnePeriod: boolean;
   /** Samples that count. */
@@ -40,21 +40,26 @@ export interface CheckedPair {
 export function checkPair(given: RecordPair, prefix: string): CheckedPair {
   const alone = [...checkAlone(given.drive, `${prefix}drive`), ...checkAlone(given.observed, `${prefix}observed`)];
   const issues = [...alone, ...checkAgainst(given, prefix)];
-  const { pair, warnings } = equallyLong(given, prefix);
-  const whole = { pair, from: 0, to: pair.drive.signal.re.length };
-  const none = { drive: 0, observed: 0 };
-  if (issues.length > 0) return { ...whole, issues, warnings: [], clippedSamples: none, isOnePeriod: false };
-  const found = alignRecords(pair.drive.signal, pair.observed.signal);
-  if (found.correlationRatio < LEAST_CORRELATION) issues.push(unlike(found.correlationRatio, prefix));
-  else issues.push(...checkOrder(pair, prefix));
-  const clippedSamples = { drive: clippedOf(pair.drive), observed: clippedOf(pair.observed) };
-  warnings.push(...clippedWarnings(clippedSamples, whole.to, prefix));
-  if (isOnePeriod(pair.drive.signal)) return { ...whole, issues, warnings, clippedSamples, isOnePeriod: true };
-  const guard = Math.min(END_GUARD, whole.to >> 4) + Math.ceil(Math.abs(found.delaySamples));
+  const cut = equallyLong(given, prefix);
+  const whole = { from: 0, to: cut.pair.drive.signal.re.length };
+  if (issues.length > 0) return unusable(cut.pair, issues);
+  const clippedSamples = { drive: clippedOf(given.drive), observed: clippedOf(given.observed) };
+  const relation = relate(cut.pair, prefix);
+  if ('issue' in relation) return unusable(cut.pair, [relation.issue]);
+  const { pair, delaySamples } = relation;
+  issues.push(...checkOrder(pair, prefix));
+  const warnings = [...cut.warnings, ...relation.warnings, ...clippedWarnings(clippedSamples, whole.to, prefix)];
+  const checked = { pair, issues, clippedSamples, frequencyOffsetHz: relation.frequencyOffsetHz };
+  if (isOnePeriod(pair.drive.signal)) return { ...checked, ...whole, warnings, isOnePeriod: true };
+  const guard = Math.min(END_GUARD, whole.to >> 4) + Math.ceil(Math.abs(delaySamples));
   const part = { from: guard, to: whole.to - guard };
   if (part.to - part.from < FEWEST_SAMPLES) issues.push(tooFew(part.to - part.from, `${prefix}drive`));
-  warnings.push(cutWarning(guard, prefix));
-  return { pair, issues, warnings, clippedSamples, isOnePeriod: false, ...part };
+  return { ...checked, ...part, warnings: [...warnings, cutWarning(guard, prefix)], isOnePeriod: false };
+}
+
+function unusable(pair: RecordPair, issues: readonly Issue[]): CheckedPair {
+  const nothing = { warnings: [], clippedSamples: { drive: 0, observed: 0 }, isOnePeriod: false, frequencyOffsetHz: 0 };
+  return { pair, issues, ...nothing, from: 0, to: pair.drive.signal.re.length };
 }
 
 /** The shorter length of both, with a warning where they differ. */
@@ -114,15 +119,6 @@ function checkAgainst({ drive, observed }: RecordPair, prefix: string): Issue[] 
     });
   }
   return issues;
-}
-
-function unlike(correlation: number, prefix: string): Issue {
-  return {
-    path: `${prefix}observed`,
-    rule: `must be an observation of the drive: their correlation must reach ${LEAST_CORRELATION}`,
-    value: `${correlation.toFixed(3)} at the best delay`,
-    remedy: 'the two records do not belong together; check their names',
-  };
 }
 
 /** An amplifier widens a spectrum and a receiver adds noise; a predistorted drive undoes the first, never the second. */

@@ -65,6 +65,7 @@ function alignmentReadings(checked: CheckedPair, { alignment, clean }: FittedPai
     alignment: {
       ...pairReading(alignment, sampleRateHz, outputPower),
       delayDeviationS: alignment.delayDeviationSamples / sampleRateHz,
+      ...(checked.frequencyOffsetHz === 0 ? {} : { frequencyOffsetHz: checked.frequencyOffsetHz }),
     },
     loops: loopsOf(drive.signal, observed.signal, alignment.delaySamples, clean, windowsOf(checked)),
   };

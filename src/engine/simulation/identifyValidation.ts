@@ -27,7 +27,10 @@ export function validateModel(
   return {
     nmseDb: error,
     differenceDb: error - heldOutNmseDb,
-    alignment: pairReading(found, drive.sampleRateHz, meanPower(made)),
+    alignment: {
+      ...pairReading(found, drive.sampleRateHz, meanPower(made)),
+      ...(checked.frequencyOffsetHz === 0 ? {} : { frequencyOffsetHz: checked.frequencyOffsetHz }),
+    },
     heldSampleRatio,
     aclr: predictedChannels(sent, clean, made, drive.sampleRateHz, checked.isOnePeriod).aclr,
   };

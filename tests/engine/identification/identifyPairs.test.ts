@@ -73,6 +73,21 @@ describe('faults, each with its own words', () => {
     expect(issue?.remedy).toBe('the two records do not belong together; check their names');
   });
 
+  test('one file named twice', () => {
+    const [issue, ...more] = faultsOf({ drive: record(drive), observed: record(drive) });
+    expect(more).toEqual([]);
+    expect(issue).toMatchObject({ path: 'observed', value: 'the drive itself, sample by sample' });
+  });
+
+  test.each([
+    ['conjugated', (x: ComplexSignal) => ({ re: x.re, im: x.im.map((value) => -value) })],
+    ['with I and Q exchanged', (x: ComplexSignal) => ({ re: x.im, im: x.re })],
+  ])('an observation %s', (_, mirror) => {
+    const [issue, ...more] = faultsOf({ drive: record(drive), observed: record(mirror(observed)) });
+    expect(more).toEqual([]);
+    expect(issue?.remedy).toContain('exchange I and Q');
+  });
+
   test('drive and observation exchanged', () => {
     const [issue] = faultsOf({ drive: record(observed), observed: record(drive) });
     expect(issue).toMatchObject({ path: 'drive', remedy: 'the two are exchanged; give the drive first' });
@@ -142,6 +157,39 @@ describe('doubts', () => {
     expect(report.clippedSamples).toEqual({ drive: 0, observed: count });
     expect(report.warnings.find(({ code }) => code === 'capture-clipped')?.message).toContain(`${count} of 16384`);
     expect(report.trust.level).not.toBe('good');
+  });
+
+  test('an observation of few steps is coarse, not clipped', () => {
+    const step = Math.max(...observed.re) / 6.4;
+    const round = (values: Float64Array) => values.map((value) => step * Math.round(value / step));
+    const coarse = { re: round(observed.re), im: round(observed.im) } as ComplexSignal;
+    const largest = Math.max(...coarse.re);
+    expect(coarse.re.filter((value) => value === largest).length).toBeGreaterThan(8);
+    const report = reportOf({ drive: record(drive), observed: record(coarse) });
+    expect(report.clippedSamples.observed).toBe(0);
+  });
+
+  test.each([0.2, -3, 6])('a receiver %d turns off over the record is turned back, with a warning', (turns) => {
+    const off = { re: observed.re.slice(), im: observed.im.slice() };
+    for (let n = 0; n < LENGTH; n++) {
+      const angle = (2 * Math.PI * turns * n) / LENGTH;
+      off.re[n] = observed.re[n] * Math.cos(angle) - observed.im[n] * Math.sin(angle);
+      off.im[n] = observed.re[n] * Math.sin(angle) + observed.im[n] * Math.cos(angle);
+    }
+    const report = reportOf({ drive: record(drive), observed: record(off) });
+    const offsetHz = (turns * RATE) / LENGTH;
+    // A thousandth of a turn over the record is an error of −54 dB.
+    expect(Math.abs((report.alignment.frequencyOffsetHz ?? 0) - offsetHz)).toBeLessThan(1e-3 * (RATE / LENGTH));
+    expect(report.warnings.map(({ code }) => code)).toContain('frequency-offset');
+    // Noise of −50 dB and what the thousandth leaves; left in, 0.2 turns leave −9 dB: (2π·0.2)²/12.
+    expect(report.chosen.heldOutNmseDb).toBeLessThan(-48.5);
+    expect(report.alignment.delaySamples).toBeCloseTo(RECEIVER.delaySamples, 1);
+  });
+
+  test('a sound pair keeps its phase: no offset is taken out', () => {
+    expect(reportOf({ drive: record(drive), observed: record(observed) }).alignment).not.toHaveProperty(
+      'frequencyOffsetHz',
+    );
   });
 
   test('records that are not one period are identified without their ends', () => {
