@@ -1,8 +1,9 @@
-// The order map as tables: ACLR and margin over order and memory depth, the Pareto front, and every cell.
+// The order map as tables: ACLR and margin over order and memory depth, what would help, the Pareto front, and every cell.
 import { cellMark, isSameCell, type MapStructure, STRUCTURE_NAMES, structuresOf } from '../format/mapCells.ts';
+import { mapChangeText } from '../format/mapChange.ts';
 import { formatFixed } from '../format/numbers.ts';
 import { structureName } from '../format/structureName.ts';
-import type { MapCell, MapResult } from '../schema/studyReport.ts';
+import type { MapCell, MapNearest, MapResult, NearestMiss } from '../schema/studyReport.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 
 export function mapTables(result: MapResult): ReadingTable[] {
@@ -10,6 +11,7 @@ export function mapTables(result: MapResult): ReadingTable[] {
   const front = cells.filter(({ onFront }) => onFront).sort((a, b) => costOf(a) - costOf(b));
   return [
     ...structuresOf(cells).map((structure) => gridTable(result, structure)),
+    ...(result.nearest === null ? [] : [changesTable(result.nearest)]),
     cellsTable('front', 'Pareto front: no other structure is both cheaper and better', front, result),
     cellsTable('cells', 'Every structure', cells, result),
   ];
@@ -37,6 +39,37 @@ function gridTable(result: MapResult, structure: MapStructure): ReadingTable {
 function gridText(cell: MapCell | undefined, result: MapResult): string | null {
   if (cell === undefined || cell.worstAclrDb === null) return null;
   return `${cellMark(cell, result)}${formatFixed(cell.worstAclrDb, 1)}`;
+}
+
+interface ChangeRow {
+  readonly what: string;
+  readonly margins: readonly NearestMiss[];
+}
+
+/** The nearest structure as it is and with each change alone: its margin to every limit. */
+function changesTable({ cell, margins, trials }: MapNearest): ReadingTable {
+  const name = structureName(cell.highestOrder, cell.memoryDepth);
+  const rows: ChangeRow[] = [
+    { what: `${name}, as it is`, margins },
+    ...trials.map((trial) => ({ what: mapChangeText(trial), margins: trial.margins })),
+  ];
+  const columns: ColumnOf<ChangeRow>[] = [
+    { heading: 'change', value: ({ what }) => what },
+    ...margins.map(
+      ({ limit }): ColumnOf<ChangeRow> => ({
+        group: 'margin, dB',
+        heading: limit,
+        decimals: 1,
+        value: (row) => row.margins.find((one) => one.limit === limit)?.marginDb ?? null,
+      }),
+    ),
+    { heading: 'note', value: (row) => (isWithin(row) ? 'within all limits' : '') },
+  ];
+  return fillTable('changes', 'The nearest structure, and what each change alone does to it', rows, columns, isWithin);
+}
+
+function isWithin({ margins }: ChangeRow): boolean {
+  return margins.length > 0 && margins.every(({ marginDb }) => marginDb >= 0);
 }
 
 function cellsTable(name: string, caption: string, cells: readonly MapCell[], result: MapResult): ReadingTable {

@@ -1,6 +1,6 @@
 // What the order map answers: the cheapest structure that keeps the wanted margin; or the nearest, the limit it misses, and
 // what single changes did to it when they were run.
-import { formatFixed } from '../../../shared/format/numbers.ts';
+import { mapChangeText } from '../../../shared/format/mapChange.ts';
 import type { MapCell, MapNearest, MapResult, MapTrial } from '../../../shared/schema/studyReport.ts';
 import { db, structureText } from './answerWords.ts';
 
@@ -33,47 +33,17 @@ function cellText(cell: MapCell): string {
   return `${structureText(cell.highestOrder, cell.memoryDepth)}${kind}`;
 }
 
-/** Which limits the nearest structure misses and keeps, then each change tried. */
+/** Which limits the nearest structure misses, and the changes that, run each alone, brought it within all of them. */
 function nearestText({ cell, margins, trials }: MapNearest): string {
   const missed = margins.filter((one) => one.marginDb < 0).map((one) => `${one.limit} by ${db(-one.marginDb)}`);
-  const kept = margins.filter((one) => one.marginDb >= 0).map((one) => `${one.limit} by ${db(one.marginDb)}`);
-  const keeps = kept.length === 0 ? '' : ` and keeps ${kept.join(', ')}`;
-  const nearest = `the nearest, ${cellText(cell)}, misses ${missed.join(' and ')}${keeps}.`;
+  const nearest = `the nearest, ${cellText(cell)}, misses ${missed.join(' and ')}.`;
   if (trials.length === 0) return nearest;
-  const passing = trials.filter((trial) => worstDb(trial) >= 0).sort((a, b) => worstDb(b) - worstDb(a));
-  const failing = trials.filter((trial) => worstDb(trial) < 0).sort((a, b) => worstDb(b) - worstDb(a));
-  const helps = passing.map((trial) => `${changeText(trial)} (margin ${db(worstDb(trial))})`);
-  const fails = failing.map((trial) => `${changeText(trial)} (${missOf(trial)})`);
-  const sentences = [
-    nearest,
-    ...(helps.length === 0 ? [] : [`${alone(helps.length)} brings it within all limits: ${helps.join('; ')}.`]),
-    ...(fails.length === 0 ? [] : [`Not enough alone: ${fails.join('; ')}.`]),
-  ];
-  return sentences.join(' ');
-}
-
-function alone(count: number): string {
-  return count === 1 ? 'This alone' : 'Each of these alone';
+  const helping = trials.filter((trial) => worstDb(trial) >= 0).sort((a, b) => worstDb(b) - worstDb(a));
+  if (helping.length === 0) return `${nearest} None of the single changes run brings it within them.`;
+  const changes = helping.map(mapChangeText).join(' or ');
+  return `${nearest} Within them it comes with ${changes}${helping.length > 1 ? ', each alone' : ' alone'}.`;
 }
 
 function worstDb({ margins }: MapTrial): number {
   return margins[0]?.marginDb ?? Number.NEGATIVE_INFINITY;
-}
-
-function missOf({ margins }: MapTrial): string {
-  const [worst] = margins;
-  return worst === undefined ? 'not judged' : `misses ${worst.limit} by ${db(-worst.marginDb)}`;
-}
-
-function changeText({ change, highestOrder, memoryDepth, stepDb }: MapTrial): string {
-  const step = formatFixed(Math.abs(stepDb ?? 0), 0);
-  switch (change) {
-    case 'higherOrder':
-    case 'moreTaps':
-      return structureText(highestOrder, memoryDepth);
-    case 'moreBackoff':
-      return `${step} dB more output back-off`;
-    case 'crestFactor':
-      return `${step} dB ${(stepDb ?? 0) < 0 ? 'less' : 'more'} crest factor`;
-  }
 }

@@ -2,6 +2,7 @@
 // readings whose answer is known by hand, and on Mast-Top Hundred, where the hand-outs call it an honest failure.
 import { describe, expect, test } from 'vitest';
 import { mastTopHundred } from '../../../shared/presets/mastTopHundred.ts';
+import { mapTables } from '../../../shared/reports/mapTables.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapResult, RunReadings, TaskOutcome } from '../../../shared/schema/studyReport.ts';
@@ -78,25 +79,34 @@ describe('made-up readings', () => {
     };
   }
 
-  test('ACLR missed: nearest structure, both limits, and four changes', () => {
+  test('ACLR missed: nearest structure, and four changes', () => {
     // 5th × 2: 39.5 + 3 + 0.5 = 43 dB; a step of order 46, a tap 43.5, a dB of back-off 45, a dB of crest factor 44 dB.
     const { answers, result } = complete(base, question([3, 5], [1, 2]), run(39.5, 3));
     expect(changes(result)).toEqual(['higherOrder', 'moreTaps', 'moreBackoff', 'crestFactor']);
     expect(answers.at(-1)).toBe(
-      'No structure is within all limits; the nearest, 5th order × 2 taps, misses ACLR adjacent ≥ 45 dB by 2.0 dB and keeps EVM ≤ 3.5 % by 1.3 dB. ' +
-        'Each of these alone brings it within all limits: 7th order × 2 taps (margin 1.0 dB); 1 dB more output back-off (margin 0.0 dB). ' +
-        'Not enough alone: 1 dB less crest factor (misses ACLR adjacent ≥ 45 dB by 1.0 dB); 5th order × 3 taps (misses ACLR adjacent ≥ 45 dB by 1.5 dB).',
+      'No structure is within all limits; the nearest, 5th order × 2 taps, misses ACLR adjacent ≥ 45 dB by 2.0 dB. ' +
+        'Within them it comes with 7th order × 2 taps or 1 dB more output back-off, each alone.',
     );
+    const table = mapTables(result).find(({ name }) => name === 'changes');
+    // EVM 3 % is 20·log10(3.5/3) = 1.34 dB under its limit, 3.5 % none.
+    const cells = table?.rows.map(({ texts }) => texts.map((text) => text.trim()));
+    expect(cells).toEqual([
+      ['5th order × 2 taps, as it is', '−2.0', '1.3', ''],
+      ['7th order × 2 taps', '1.0', '1.3', 'within all limits'],
+      ['5th order × 3 taps', '−1.5', '1.3', ''],
+      ['1 dB more output back-off', '0.0', '1.3', 'within all limits'],
+      ['1 dB less crest factor', '−1.0', '0.0', ''],
+    ]);
     expect(answers.slice(0, 2)).toEqual([
       '0 structures read, none passes yet.',
-      'No structure is within all limits; the nearest, 5th order × 2 taps, misses ACLR adjacent ≥ 45 dB by 2.0 dB and keeps EVM ≤ 3.5 % by 1.3 dB.',
+      'No structure is within all limits; the nearest, 5th order × 2 taps, misses ACLR adjacent ≥ 45 dB by 2.0 dB.',
     ]);
   });
 
   test('EVM missed: more crest factor is tried, not less', () => {
     const { answers, result } = complete(base, question([3], [1]), run(50, 3.95));
     expect(result.nearest?.trials.at(-1)).toMatchObject({ change: 'crestFactor', stepDb: 1 });
-    expect(answers.at(-1)).toContain('This alone brings it within all limits: 1 dB more crest factor (margin 0.1 dB).');
+    expect(answers.at(-1)).toContain('Within them it comes with 1 dB more crest factor alone.');
   });
 
   test('a structure that the map holds is not tried again', () => {
@@ -163,6 +173,6 @@ test('Mast-Top Hundred: what helps is what was run', () => {
   expect(state('moreTaps')).toBe('ACLR adjacent ≥ 45 dB');
   expect(state('crestFactor')).toBe('EVM ≤ 3.5 %');
   expect(answers.at(-1)).toMatch(
-    /^No structure is within all limits; the nearest, 9th order × 1 tap, misses ACLR adjacent ≥ 45 dB by 0\.\d dB and keeps EVM/,
+    /^No structure is within all limits; the nearest, 9th order × 1 tap, misses ACLR adjacent ≥ 45 dB by 0\.\d dB\. Within them it comes with 11th order × 1 tap or 1 dB more output back-off, each alone\.$/,
   );
 });

@@ -23,6 +23,9 @@ import { tellQuestion } from './questionEvents.ts';
 import { tablesBehind, tablesNamed } from './readingTables.ts';
 import { studyStyles } from './studyStyles.ts';
 
+/** Tables that are not folded away. */
+const SHOWN_TABLES = ['changes', 'front'];
+
 export class OrderView extends LitElement {
   static override properties = {
     report: { attribute: false },
@@ -209,7 +212,7 @@ export class OrderView extends LitElement {
     if (report === null || result === null) return html`<div class="empty"></div>`;
     return html`${this.#grids(result)} ${this.#figures(this.#chosenCell)} ${this.#plots()}
       <p class="condition">${report.conditions}</p>
-      ${tablesNamed(report, ['front'])} ${tablesBehind(report, ['front'])}`;
+      ${tablesNamed(report, SHOWN_TABLES)} ${tablesBehind(report, SHOWN_TABLES)}`;
   }
 
   /** The settings keep their place when the first figures come: what is being typed there stays. */
