@@ -13,6 +13,7 @@ import type { CursorPlaced } from '../../charts/linePlot.ts';
 import { baseStyles, tableStyles } from '../../styles/shared.ts';
 import { missText } from './missText.ts';
 import '../../charts/linePlot.ts';
+import './overBandView.ts';
 
 /** Shares of samples are shown to this many decimals of a per cent. */
 const SHARE_DECIMALS = 3;
@@ -140,6 +141,7 @@ export class AmplifierCurveView extends LitElement {
           ${this.#facts(report)}
         </div>
       </div>
+      <kp-over-band-view .report=${report}></kp-over-band-view>
     `;
   }
 

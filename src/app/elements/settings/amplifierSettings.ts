@@ -12,6 +12,7 @@ import { sheetRows } from '../amplifier/sheetRows.ts';
 import { tellAction } from '../events.ts';
 import { rowStyles } from '../waveform/rowStyles.ts';
 import { fieldOf, listOf, type SettingsContext } from './context.ts';
+import { overBandSettings } from './overBandSettings.ts';
 import { powerSettings } from './powerSettings.ts';
 import { slowStatesSettings } from './slowStatesSettings.ts';
 import '../amplifier/pointsEditor.ts';
@@ -127,7 +128,8 @@ export class AmplifierSettingsView extends LitElement {
       ${fieldOf(context, 'amplifier.gainDb')}`;
     return html`
       ${originChooser(origin, this.#last, curve)} ${origin === 'sheet' ? nothing : powers} ${this.#model(context, model)}
-      ${modelFiles(context.draft)} ${slowStatesSettings(context)} ${powerSettings(context)}
+      ${modelFiles(context.draft)} ${slowStatesSettings(context)} ${overBandSettings(context)}
+      ${powerSettings(context)}
     `;
   }
 
