@@ -1,7 +1,7 @@
 /** The public interface of the engine; nothing outside src/engine imports deeper. */
 
 export { type EnvelopePointsOutcome, readEnvelopePoints } from '../../shared/schema/envelopePointsText.ts';
-export type { IdentificationReport } from '../../shared/schema/identificationReport.ts';
+export type { IdentificationReport, IdentificationTraces } from '../../shared/schema/identificationReport.ts';
 export type { Issue, Warning } from '../../shared/schema/issue.ts';
 export type { Progress, Report } from '../../shared/schema/report.ts';
 export type { Scenario, ScenarioInput } from '../../shared/schema/scenario.ts';
