@@ -63,7 +63,7 @@ function changesTable({ cell, margins, trials }: MapNearest): ReadingTable {
         value: (row) => row.margins.find((one) => one.limit === limit)?.marginDb ?? null,
       }),
     ),
-    { heading: 'note', value: (row) => (isWithin(row) ? 'within all limits' : '') },
+    { heading: 'all limits', value: (row) => (isWithin(row) ? '✓ within' : '✕ over') },
   ];
   return fillTable('changes', 'The nearest structure, and what each change alone does to it', rows, columns, isWithin);
 }

@@ -91,11 +91,11 @@ describe('made-up readings', () => {
     // EVM 3 % is 20·log10(3.5/3) = 1.34 dB under its limit, 3.5 % none.
     const cells = table?.rows.map(({ texts }) => texts.map((text) => text.trim()));
     expect(cells).toEqual([
-      ['5th order × 2 taps, as it is', '−2.0', '1.3', ''],
-      ['7th order × 2 taps', '1.0', '1.3', 'within all limits'],
-      ['5th order × 3 taps', '−1.5', '1.3', ''],
-      ['1 dB more output back-off', '0.0', '1.3', 'within all limits'],
-      ['1 dB less crest factor', '−1.0', '0.0', ''],
+      ['5th order × 2 taps, as it is', '−2.0', '1.3', '✕ over'],
+      ['7th order × 2 taps', '1.0', '1.3', '✓ within'],
+      ['5th order × 3 taps', '−1.5', '1.3', '✕ over'],
+      ['1 dB more output back-off', '0.0', '1.3', '✓ within'],
+      ['1 dB less crest factor', '−1.0', '0.0', '✕ over'],
     ]);
     expect(answers.slice(0, 2)).toEqual([
       '0 structures read, none passes yet.',
