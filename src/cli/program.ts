@@ -194,6 +194,7 @@ function addIdentify(program: Command, session: Session, done: Action, recordTex
     .option('--output-backoff-db <dB>', 'in place of one of the two powers', parseDb)
     .option('--sample-rate <Hz>', 'of text records that state none', parseFrequency)
     .option('--json', 'print the report and the model as JSON')
+    .option('--traces', 'add the arrays behind the pictures to the JSON')
     .option(
       '--out <DIR>',
       'write model.json and amplifier.json, which amplify and scenarios take, readings and pictures',

@@ -150,7 +150,10 @@ test('20 000 samples as text give what the same samples give as SigMF (F6)', asy
     return JSON.parse(out);
   };
   const ofText = await read(['sent.csv', 'seen.csv'], '--sample-rate', '122.88 MHz');
-  const ofSigmf = await read(HARBOUR);
+  const ofSigmf = await read(HARBOUR, '--traces');
+  expect(ofText).not.toHaveProperty('traces');
+  expect(ofSigmf.traces.spectra.residual.level).toHaveLength(2048);
+  expect(ofSigmf.traces.loops.aligned.gain.counts).toHaveLength(144 * 96);
   expect(ofText.identification).toEqual(ofSigmf.identification);
   expect(ofText.model).toEqual(ofSigmf.model);
   const { chosen, heldOutSampleCount, trainingSampleCount, warnings } = ofText.identification;

@@ -21,6 +21,7 @@ export interface IdentifyOptions {
   readonly outputBackoffDb?: number;
   readonly sampleRate?: number;
   readonly json?: true;
+  readonly traces?: true;
   readonly out?: string;
 }
 
@@ -36,9 +37,9 @@ export function identify(session: Session, drive: string, observed: string, opti
   const outcome = withProgress(session, (onProgress) => identifyAmplifier(input, { onProgress }));
   if (outcome.kind === 'invalid')
     throw new UnusableInput(`${pair.drive.name} and ${pair.observed.name}`, outcome.issues);
-  const { report, model } = outcome;
+  const { report, model, traces } = outcome;
   const kneepoint = { version: ENGINE_VERSION, format: REPORT_FORMAT };
-  const json = toJson({ kneepoint, identification: report, model });
+  const json = toJson({ kneepoint, identification: report, model, ...(options.traces ? { traces } : {}) });
   const names = { drive: pair.drive.name, observed: pair.observed.name };
   if (options.out !== undefined) writeFindings(session, options.out, { ...outcome, names, kneepoint }, json);
   session.stdout(options.json ? json : identifyText(names, report));

@@ -114,6 +114,6 @@ function offsetWarning(cyclesPerSample: number, drive: RecordPair['drive'], pref
   const offsetHz = cyclesPerSample * drive.sampleRateHz;
   const hz = `${offsetHz < 0 ? '\u2212' : '+'}${Math.abs(offsetHz).toFixed(1)} Hz`;
   const turns = Number((Math.abs(cyclesPerSample) * drive.signal.re.length).toPrecision(2));
-  const message = `The ${whose}observation stands ${hz} from the drive, ${turns} turns over the record: its receiver ran on another reference. The offset was taken out; lock the two for a better fit.`;
+  const message = `The ${whose}observation stands ${hz} from the drive, ${turns} turns over the record: its receiver ran on another reference, or the amplifier drifted. The offset was taken out; lock the two for a better fit.`;
   return { code: 'frequency-offset', message };
 }
