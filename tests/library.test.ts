@@ -7,7 +7,7 @@ import { presetNames, presets } from '../shared/presets/index.ts';
 import { SCENARIO_FORMAT, scenarioSchema } from '../shared/schema/scenario.ts';
 import { runScenario } from '../src/engine/index.ts';
 import { prepare } from '../src/tools/build.mjs';
-import { scenarioJsonSchema } from '../src/tools/schema.mjs';
+import { scenarioFileSchema, scenarioJsonSchema } from '../src/tools/schema.mjs';
 import { codeBlocks, readDocument, root, section } from './docs/markdown.ts';
 import { differenceOf } from './docs/sameFigures.ts';
 
@@ -114,7 +114,7 @@ describe('the built library', () => {
     expect(specifiers.filter((name) => !name?.startsWith('.'))).toEqual([]);
   });
 
-  test('the published JSON Schema is the scenario schema of the sources, under its own name', () => {
+  test('the published JSON Schema is that of the sources’ scenario files, under its own name', () => {
     writeFileSync(
       join(folder, 'schema.mjs'),
       `import { createRequire } from 'node:module';
@@ -122,7 +122,7 @@ describe('the built library', () => {
     );
     const { stdout, stderr } = node(['schema.mjs']);
     expect(stderr).toBe('');
-    const fresh = scenarioJsonSchema(scenarioSchema, SCENARIO_FORMAT);
+    const fresh = scenarioFileSchema(scenarioJsonSchema(scenarioSchema, SCENARIO_FORMAT));
     expect(JSON.parse(stdout)).toEqual(JSON.parse(JSON.stringify(fresh)));
   });
 });
