@@ -26,6 +26,26 @@ async function state(bench: Bench, figure: string, value: string): Promise<void>
   await bench.settledAfter(() => bench.fill(figure, value));
 }
 
+/** A soft curve of 30 dB of gain as a CSV file, dropped as a file manager would. */
+async function dropPoints(page: Page, count: number): Promise<void> {
+  const rows = Array.from({ length: count }, (_, i) => {
+    const input = i - 20;
+    return `${input},${(30 - 5 * Math.log10(1 + 10 ** ((input - 14) / 5))).toFixed(3)}`;
+  });
+  await settings(page)
+    .locator('.drop')
+    .evaluate(
+      (box, text) => {
+        const transfer = new DataTransfer();
+        transfer.items.add(new File([text], 'points.csv'));
+        box.dispatchEvent(
+          new DragEvent('drop', { dataTransfer: transfer, bubbles: true, composed: true, cancelable: true }),
+        );
+      },
+      ['input dBm,gain dB', ...rows].join('\n'),
+    );
+}
+
 async function faults(page: Page, part: string): Promise<string[]> {
   const axe = new AxeBuilder({ page }).include({ fromShadowDom: ['kneepoint-app', part] });
   const { violations } = await axe.analyze();
@@ -92,6 +112,10 @@ test('points are pasted with their power scale, faults come with their lines, a 
   await expect(settings(page).locator('.note')).toContainText('43.50');
   await bench.settledAfter(() => settings(page).getByRole('button', { name: 'Take the points’ own' }).click());
   await expect(bench.field('Saturated power')).toHaveValue('43.5');
+  // Dropped on their box, a file's points are taken, and the page does not take it for a record.
+  await bench.settledAfter(() => dropPoints(page, 40));
+  await expect(settings(page)).toContainText(/40 points, input −20\.0\sdBm to\s+19\.0\sdBm/);
+  await expect(page.locator('kp-record-faults')).toHaveCount(0);
 });
 
 test('the literature tells source and mark; slow states change the answer; the model leaves and comes back as a file', async ({
@@ -103,6 +127,9 @@ test('the literature tells source and mark; slow states change the answer; the m
   await expect(settings(page)).toContainText('Saleh 1981');
   await expect(settings(page)).toContainText('from memory');
   await expect(settings(page).locator('.facts')).toContainText(/held at \+6\.0\sdB re the knee/);
+  const slider = page.locator('kp-amplifier-curve').getByRole('slider', { name: /amplifier’s gain/ });
+  await slider.press('End');
+  await expect(slider).toHaveAttribute('aria-valuetext', /^output 45\.5\sdBm, .*gain −6\.02\sdB, phase 22\.4°$/);
   const before = await bench.answer.textContent();
   await bench.settledAfter(() => settings(page).getByLabel('Gain follows heat and traps').check());
   expect(await bench.answer.textContent()).not.toBe(before);
