@@ -1,7 +1,8 @@
 // What an amplifier reads by CW and two tones, as cells for terminal and pages.
 import { formatFixed, formatQuantity, formatSigned, NO_READING } from '../format/numbers.ts';
+import { channelSaturatedPowerDbm } from '../schema/overBand.ts';
 import type { AmplifierReadBack, CwReading, SheetReading } from '../schema/readBack.ts';
-import type { AmplifierReport } from '../schema/report.ts';
+import type { AmplifierReport, Report } from '../schema/report.ts';
 
 /** Name, output, drive, compression, AM/PM of saturation and compression points, then the intercept. */
 export function readBackRows(readBack: AmplifierReadBack): string[][] {
@@ -44,7 +45,7 @@ function interceptText({ intercept: { outputDb, outputDbm } }: AmplifierReadBack
 }
 
 /** One sentence for a run. */
-export function readBackText(readBack: AmplifierReadBack): string {
+function readBackText(readBack: AmplifierReadBack): string {
   const { saturation, atOneDbCompression: one, atThreeDbCompression: three, intercept } = readBack;
   const point = (name: string, at: CwReading | null) =>
     at === null
@@ -58,7 +59,7 @@ export function readBackText(readBack: AmplifierReadBack): string {
 }
 
 /** Saturated power means little without the compression it is stated at. */
-export function saturationText(
+function saturationText(
   { compressionAtSaturationDb, cwSaturationDb }: Pick<AmplifierReport, 'compressionAtSaturationDb' | 'cwSaturationDb'>,
   saturatedPowerDbm: number | null,
 ): string {
@@ -66,6 +67,12 @@ export function saturationText(
     saturatedPowerDbm === null ? 'Saturated power' : `Saturated power, ${formatQuantity(saturatedPowerDbm, 'dBm')},`;
   const most = `the largest CW output is ${formatSigned(cwSaturationDb, 'dB', 2)} against it`;
   return `${power} stands at ${formatQuantity(compressionAtSaturationDb, 'dB')} of compression; ${most}.`;
+}
+
+/** The amplifier of a run in two sentences: at which compression its saturated power stands, and what CW and tones show. */
+export function amplifierText({ amplifier, scenario }: Pick<Report, 'amplifier' | 'scenario'>): string {
+  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
+  return `${saturationText(amplifier, saturatedPowerDbm)} ${readBackText(amplifier.readBack)}`;
 }
 
 /** Stated beside read, with the tolerance. */

@@ -2,10 +2,9 @@
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
-import { readBackText, saturationText } from '../../../shared/reports/readBackRows.ts';
+import { amplifierText } from '../../../shared/reports/readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
-import { channelSaturatedPowerDbm } from '../../../shared/schema/overBand.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
 import type { Report } from '../../engine/index.ts';
 import { overBandPart } from './overBandText.ts';
@@ -26,11 +25,6 @@ export function runText(report: Report): string {
     `${wrap(SIMULATION_CAUTION)}\n`,
   ];
   return parts.join('\n');
-}
-
-function amplifierText({ amplifier, scenario }: Report): string {
-  const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
-  return `${saturationText(amplifier, saturatedPowerDbm)} ${readBackText(amplifier.readBack)}`;
 }
 
 function heading({ title, carrierFrequencyHz }: Report['scenario']): string {
