@@ -9,8 +9,8 @@ import { PALETTE, TRACE_STYLES } from './palette.ts';
 /** Colour and dash of the silences, shortest first; on the page the colour is a custom property. */
 export const SILENCE_LOOKS = [
   { colour: TRACE_STYLES.data.colour, variable: '--trace-data', dash: [2, 3] },
-  { colour: '#A3246B', variable: '--trace-seventh', dash: [5, 2, 1.5, 2] },
-  { colour: TRACE_STYLES.waveform.colour, variable: '--trace-waveform', dash: [6, 4] },
+  { colour: TRACE_STYLES.waveform.colour, variable: '--trace-waveform', dash: [5, 2, 1.5, 2] },
+  { colour: '#A3246B', variable: '--trace-seventh', dash: [6, 4] },
   { colour: TRACE_STYLES.drive.colour, variable: '--trace-drive', dash: [] },
 ] as const;
 const WARM_LOOK = { colour: PALETTE.ink, variable: '--ink', dash: [] } as const;

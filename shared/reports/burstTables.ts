@@ -21,10 +21,23 @@ export function burstName({ silenceS }: BurstPoint): string {
   return silenceS === null ? 'warm' : `${formatEngineering(silenceS, 's')} off`;
 }
 
+/** Without digits that only the arithmetic made. */
+function silenceMs(silenceS: number | null): number {
+  return Number((1e3 * (silenceS ?? 0)).toPrecision(12));
+}
+
+/** As many as the value has, up to microseconds. */
+function decimalsOf(ms: number): number {
+  return [0, 1, 2].find((decimals) => Number(ms.toFixed(decimals)) === ms) ?? 3;
+}
+
 function burstsTable(result: BurstResult): ReadingTable {
   const columns: ColumnOf<BurstPoint>[] = [
-    { heading: 'silence', value: (burst) => burstName(burst) },
-    { heading: 'silence, ms', decimals: 3, isDetail: true, value: ({ silenceS }) => silenceS && 1e3 * silenceS },
+    {
+      heading: 'silence, ms',
+      decimals: ({ silenceS }) => decimalsOf(silenceMs(silenceS)),
+      value: ({ silenceS }) => (silenceS === null ? 'warm' : silenceMs(silenceS)),
+    },
     ...SHOWN_SYMBOLS.map(
       (symbol): ColumnOf<BurstPoint> => ({
         group: 'net EVM of symbol, %',

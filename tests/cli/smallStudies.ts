@@ -42,7 +42,7 @@ export const SMALL_QUESTIONS = {
     outputBackoff: range,
   },
   spread: { kind: 'spread', seedCount: 3, unitCount: 3 },
-  burst: { kind: 'burst', silencesS: [1e-3, 5e-3], recordCount: 2 },
+  burst: { kind: 'burst', silencesS: [1e-3, 5e-3], recordCount: 3 },
   tones: { kind: 'tones', toneBackoff: { fromDb: 20, toDb: 28, stepDb: 4 }, spacingsHz: [5e5, 1e6] },
 } as const;
 

@@ -1,10 +1,10 @@
 // The sentence the burst study answers with.
-import { formatEngineering, formatFixed } from '../../../shared/format/numbers.ts';
+import { formatEngineering, formatQuantity, withUnit } from '../../../shared/format/numbers.ts';
 import type { BurstPoint, BurstResult } from '../../../shared/schema/studyReport.ts';
 import { db } from './answerWords.ts';
 
 const seconds = (value: number) => formatEngineering(value, 's');
-const percent = (value: number) => `${formatFixed(value, 1)} %`;
+const percent = (value: number) => formatQuantity(value, '%');
 
 /** The silence that hurts most: its first symbol, how long it takes, and what ACLR says of it. */
 export function answerBurst(result: BurstResult): string {
@@ -18,32 +18,21 @@ export function answerBurst(result: BurstResult): string {
       ? ''
       : `With ${recordsOutOfReach} of ${recordCount} records the wanted power is out of reach.`;
   if (warm === null || worst === null) return lost === '' ? 'no record is read yet.' : lost;
-  return [firstText(worst, warm), settledText(worst, result), aclrText(worst), lost]
-    .filter((part) => part !== '')
-    .join(' ');
+  const start = `After ${seconds(worst.silenceS ?? 0)} of silence the first symbol reads ${percent(worst.netPercent[0])} EVM`;
+  const first = `${start}, ${percent(warm.netPercent[0])} when warm, and ${settledText(worst, result)}.`;
+  return [first, aclrText(worst), lost].filter((part) => part !== '').join(' ');
 }
-
-function firstText({ silenceS, netPercent, droopDb }: BurstPoint, warm: BurstPoint): string {
-  const [first] = netPercent;
-  const own = `${percent(warm.netPercent[0])} when warm`;
-  const gain =
-    Math.abs(droopDb) < SAME_GAIN_DB
-      ? ''
-      : `, and is ${formatFixed(Math.abs(droopDb), 2)} dB ${droopDb > 0 ? 'stronger' : 'weaker'}`;
-  return `After ${seconds(silenceS ?? 0)} of silence the first symbol reads ${percent(first)} EVM against ${own}${gain}.`;
-}
-
-const SAME_GAIN_DB = 0.005;
 
 function settledText(point: BurstPoint, { evmWithinPercent, symbolDurationS }: BurstResult): string {
   const { settledAfterSymbols, settledAfterS, netPercent } = point;
-  if (settledAfterSymbols === 0) return `Every symbol stays under ${evmWithinPercent} %.`;
+  const threshold = withUnit(String(evmWithinPercent), '%');
+  if (settledAfterSymbols === 0) return `every symbol stays under ${threshold}`;
   if (settledAfterSymbols === null || settledAfterS === null) {
     const burst = seconds(netPercent.length * (symbolDurationS ?? 0));
-    return `Within the burst of ${burst} it does not come to stay under ${evmWithinPercent} %.`;
+    return `within the burst of ${burst} it does not come to stay under ${threshold}`;
   }
   const symbols = settledAfterSymbols === 1 ? 'symbol' : 'symbols';
-  return `It takes ${settledAfterSymbols} ${symbols} (${seconds(settledAfterS)}) to stay under ${evmWithinPercent} %.`;
+  return `it takes ${settledAfterSymbols} ${symbols} (${seconds(settledAfterS)}) to stay under ${threshold}`;
 }
 
 /** Below this the two readings tell the same. */

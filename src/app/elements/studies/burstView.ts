@@ -149,7 +149,7 @@ export class BurstView extends LitElement {
     }
     return html`${this.#picture(result, this.#model)}
       <p class="condition">${report.conditions}</p>
-      <p class="condition">
+      <p class="condition help">
         What helps: a set of coefficients for each of the first symbols, more bias while the amplifier is cold, or a preamble
         as long as the settling.
       </p>
@@ -170,6 +170,9 @@ export class BurstView extends LitElement {
     css`
       kp-line-plot {
         height: clamp(16rem, 44vh, 30rem);
+      }
+      .help {
+        margin: 0.5rem 0;
       }
       .empty {
         height: 24rem;
