@@ -71,9 +71,19 @@ function againstLine(context: SettingsContext, path: string) {
   return html`<p class="issue"><span aria-hidden="true">✕</span> does not go with another figure of the sheet, which says why.</p>`;
 }
 
+/** Where sheets state a saturated power, when not at its most: common practice, no source. */
+const USUAL_COMPRESSION_DB = 3;
+const PLACES = 100;
+
+/** A figure that is stated from now on begins with what the model reads: met, until it is changed. */
+function startOf({ amplifier }: SettingsContext, path: string): number | null {
+  const read = amplifier === null ? null : (unstated(path, amplifier.readBack)?.read ?? null);
+  return read === null ? null : Math.round(PLACES * read) / PLACES;
+}
+
 function row(context: SettingsContext, path: string, options: FieldOptions = {}) {
   return html`<div class="figure-row">
-    ${fieldOf(context, path, options)} ${readingLine(context, path)} ${againstLine(context, path)}
+    ${fieldOf(context, path, { start: startOf(context, path), ...options })} ${readingLine(context, path)} ${againstLine(context, path)}
   </div>`;
 }
 
@@ -96,6 +106,7 @@ export function sheetRows(context: SettingsContext, model: DataSheetSettings) {
     ${row(context, own('saturationCompressionDb'), {
       caption: 'at compression of',
       special: { value: 'asymptote', text: 'any drive' },
+      start: USUAL_COMPRESSION_DB,
     })}
     ${row(context, own('outputAtOneDbCompressionDbm'), { caption: 'P1dB', ...NOT_STATED })}
     ${row(context, own('outputAtThreeDbCompressionDbm'), { caption: 'P3dB', ...NOT_STATED })}

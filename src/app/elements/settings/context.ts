@@ -36,6 +36,8 @@ export interface FieldOptions {
   readonly slider?: SliderRange | null;
   readonly special?: SpecialValue;
   readonly choices?: readonly (readonly [value: string | number, text: string])[];
+  /** What the field begins with when its special value goes, in place of the last result's. */
+  readonly start?: number | null;
   /** Label over the value, without its explanation: for rows of several fields. */
   readonly isCompact?: boolean;
 }
@@ -59,7 +61,7 @@ export function fieldOf(context: SettingsContext, path: string, options: FieldOp
     .path=${path}
     .about=${describeField(path, context.draft)}
     .value=${valueAt(context.draft, path)}
-    .resolved=${valueAt(context.resolved, path)}
+    .resolved=${options.start ?? valueAt(context.resolved, path)}
     .issue=${issueAt(context, path)}
     .slider=${slider}
     .special=${options.special ?? null}
