@@ -29,7 +29,7 @@ export function drawIdentificationSpectrum(
     y: spectra[name].level,
   });
   const traces = [trace('residual'), trace('observed'), trace('predicted')];
-  const reach = [offsetsMHz[0] as number, offsetsMHz.at(-1) as number] as const;
+  const reach = shownReach(report, [offsetsMHz[0] as number, offsetsMHz.at(-1) as number]);
   const bandwidth = formatEngineering(resolutionBandwidthHz, 'Hz');
   return drawLineChart({
     title,
@@ -40,6 +40,14 @@ export function drawIdentificationSpectrum(
     columns: channelColumns(report),
     condition: [conditionOf(report), 'Readings in the columns: ACLR in dB, observed above predicted'],
   });
+}
+
+/** Four spacings to either side: products of order 9 and some of the noise, and room for the readings. */
+function shownReach({ aclr, channels }: IdentificationReport, [low, high]: readonly [number, number]) {
+  const spacingMHz = Math.min(...aclr.map(({ offsetHz }) => offsetHz / 1e6));
+  if (channels === null || !Number.isFinite(spacingMHz)) return [low, high] as const;
+  const centreMHz = channels.centreHz / 1e6;
+  return [Math.max(low, centreMHz - 4 * spacingMHz), Math.min(high, centreMHz + 4 * spacingMHz)] as const;
 }
 
 function held({ chosen }: IdentificationReport): string {

@@ -30,7 +30,7 @@ export function identificationPage({ names, report, traces, amplifier, kneepoint
     title,
     answer: identificationVerdict(report),
     sections: [
-      paragraph(trustSentence(report)),
+      paragraph(trustSentence(report).replace(/(\d) dB/g, '$1\u00a0dB')),
       figure(drawIdentificationSpectrum(title, report, traces)),
       figure(drawLoops('Gain and phase of single samples', report, traces)),
       ...identificationParts(report).map(partSection),
