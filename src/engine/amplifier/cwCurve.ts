@@ -57,10 +57,9 @@ function highestDb(
   model: Pick<AmplifierModel, 'staticOutput' | 'smallSignalGain' | 'driveRange'>,
   toDb: (amplitude: number) => number,
 ): number {
+  const rangeDb = model.driveRange === null ? Number.POSITIVE_INFINITY : toDb(model.driveRange);
+  if (rangeDb <= MOST_PAST_KNEE_DB) return rangeDb;
   const three = cwCharacteristics(model, model.driveRange ?? SWEEP_DRIVE).atThreeDbCompression;
-  const needed =
-    three === null ? PAST_KNEE_DB : Math.max(PAST_KNEE_DB, toDb(three.driveAmplitude) + PAST_COMPRESSION_DB);
-  if (model.driveRange === null) return needed;
-  const rangeDb = toDb(model.driveRange);
-  return rangeDb <= MOST_PAST_KNEE_DB ? rangeDb : Math.min(rangeDb, needed);
+  const past = three === null ? 0 : toDb(three.driveAmplitude) + PAST_COMPRESSION_DB;
+  return Math.min(rangeDb, Math.max(PAST_KNEE_DB, past));
 }
