@@ -49,18 +49,20 @@ export function identifyAmplifier(input: IdentifyInput, { onProgress }: Identify
   if (issues.length > 0) return { kind: 'invalid', issues };
   const fitted = fitPair(input, checked, tell);
   if (fitted === null) return { kind: 'invalid', issues: [dependentIssue()] };
-  return { kind: 'identified', ...outcomeOf(input, checked, second, fitted, tell) };
+  tell('reading', 0);
+  const made = modelOf(input, checked, fitted);
+  const section = amplifierSection(made);
+  if (section.kind === 'invalid') return section;
+  return { kind: 'identified', amplifier: section.amplifier, ...findingsOf(checked, second, fitted, made, tell) };
 }
 
-function outcomeOf(
-  input: IdentifyInput,
+function findingsOf(
   checked: CheckedPair,
   second: CheckedPair | null,
   fitted: FittedPair,
+  made: FittedModel,
   tell: TellStage,
 ) {
-  tell('reading', 0);
-  const made = modelOf(input, checked, fitted);
   if (second !== null) tell('validating', 0);
   const validation = second && validateModel(made.settings, second, fitted.chosen.heldOutNmseDb);
   const doubts = [...checked.warnings, ...(second?.warnings ?? []), ...made.warnings];
@@ -68,7 +70,7 @@ function outcomeOf(
   tell('drawing', 0);
   const traces = tracesOf(checked, fitted, made);
   tell('drawing', 1);
-  return { model: made.settings, amplifier: amplifierSection(made), report, traces };
+  return { model: made.settings, report, traces };
 }
 
 function tracesOf(checked: CheckedPair, { alignment, clean }: FittedPair, { output }: FittedModel) {

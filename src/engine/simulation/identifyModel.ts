@@ -1,6 +1,6 @@
 // The model of a fitted pair, with its scale and what it makes of the drive; and the amplifier section of a scenario.
-import { parseAmplifierSection } from '../../../shared/schema/parseAmplifierModel.ts';
-import type { AmplifierModelSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import { type AmplifierSectionOutcome, parseAmplifierSection } from '../../../shared/schema/parseAmplifierModel.ts';
+import type { AmplifierModelSettings } from '../../../shared/schema/scenario.ts';
 import { applyBasis } from '../basis/memoryPolynomial.ts';
 import { type ComplexSignal, meanPower, peakPower } from '../dsp/complex.ts';
 import { gather } from '../identification/samplePart.ts';
@@ -36,12 +36,15 @@ export function modelOf(powers: IdentifyScale, checked: CheckedPair, fitted: Fit
 
 /**
  * The section a scenario takes. Records do not tell what gain their levels stand for: it is 0 dB, and drive in dBm reads as
- * output at small signal. Throws RangeError for settings that a fit never gives.
+ * output at small signal. Invalid when the records stand at levels or at a rate that no scenario has.
  */
-export function amplifierSection({ settings, scale }: FittedModel): Scenario['amplifier'] {
-  const outcome = parseAmplifierSection({ model: settings, saturatedPowerDbm: scale.saturatedPowerDbm, gainDb: 0 });
-  if (outcome.kind === 'invalid') {
-    throw new RangeError(`amplifierSection: ${outcome.issues.map(({ path, rule }) => `${path} ${rule}`).join('; ')}`);
-  }
-  return outcome.amplifier;
+export function amplifierSection({ settings, scale }: FittedModel): AmplifierSectionOutcome {
+  const { saturatedPowerDbm } = scale;
+  const outcome = parseAmplifierSection({ model: settings, saturatedPowerDbm, gainDb: 0 });
+  if (outcome.kind === 'amplifier') return outcome;
+  const remedy = 'scale both records to amplitudes of about 1, and check their sample rate';
+  const issues = outcome.issues.map(({ path, rule, value }) => {
+    return { path: 'drive', rule: `must give a model that scenarios take, whose ${path} ${rule}`, value, remedy };
+  });
+  return { kind: 'invalid', issues };
 }

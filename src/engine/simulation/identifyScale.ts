@@ -15,6 +15,9 @@ export interface IdentifyScale {
 /** Three figures where two suffice may differ by this much: they are given to a tenth. */
 const AGREEMENT_DB = 0.11;
 
+/** Of amplifier.saturatedPowerDbm in a scenario. */
+const [LOWEST_DBM, HIGHEST_DBM] = [-50, 90];
+
 export function checkScale(input: IdentifyScale): Issue[] {
   const { saturated, mean, backoff } = completed(input);
   const issues: Issue[] = [];
@@ -26,6 +29,14 @@ export function checkScale(input: IdentifyScale): Issue[] {
       rule: 'must be a level from −100 to 100',
       value: String(value),
       remedy: 'give it in dB or dBm',
+    });
+  }
+  if (issues.length === 0 && saturated !== null && (saturated < LOWEST_DBM || saturated > HIGHEST_DBM)) {
+    issues.push({
+      path: 'saturatedPowerDbm',
+      rule: `must lie from ${LOWEST_DBM} to ${HIGHEST_DBM} dBm, the range of scenarios`,
+      value: `${saturated.toFixed(2)} dBm`,
+      remedy: 'check output power, saturated power and output back-off',
     });
   }
   if (issues.length > 0 || backoff === null) return issues;

@@ -134,12 +134,26 @@ describe('faults, each with its own words', () => {
     if (report.kind === 'invalid') expect(report.issues[0]?.rule).toContain('must excite the amplifier');
   });
 
+  test('levels and rates that no scenario has', () => {
+    const loud = (x: ComplexSignal) => record(scale(x, 1e8));
+    const [level] = faultsOf({ drive: loud(drive), observed: loud(observed) });
+    expect(level?.rule).toContain('whose model.driveRange must be a number from');
+    expect(level?.remedy).toContain('scale both records');
+    const [rate] = faultsOf({ drive: record(drive, 4000), observed: record(observed, 4000) });
+    expect(rate?.rule).toContain('whose model.modelRateHz must be a number from');
+  });
+
   test('powers that contradict each other, limits out of range', () => {
     const pair = { drive: record(drive), observed: record(observed) };
     expect(faultsOf({ ...pair, outputPowerDbm: 40, saturatedPowerDbm: 36 })[0]?.rule).toContain('must be above 0 dB');
     expect(faultsOf({ ...pair, outputPowerDbm: 36, saturatedPowerDbm: 44, outputBackoffDb: 6 })[0]?.rule).toContain(
       '8.00 dB',
     );
+    // What a scenario could not take: 95 dBm, given or from two others.
+    for (const powers of [{ saturatedPowerDbm: 95 }, { outputPowerDbm: 88, outputBackoffDb: 7 }]) {
+      const [issue] = faultsOf({ ...pair, ...powers });
+      expect(issue).toMatchObject({ path: 'saturatedPowerDbm', value: '95.00 dBm' });
+    }
     expect(faultsOf({ ...pair, highestOrder: 99 })[0]).toMatchObject({ path: 'highestOrder', value: '99' });
   });
 });
