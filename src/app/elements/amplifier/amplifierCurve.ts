@@ -174,6 +174,7 @@ export class AmplifierCurveView extends LitElement {
       }
       tbody th {
         font-size: var(--small);
+        vertical-align: middle;
       }
       td,
       tbody th {
