@@ -1,7 +1,7 @@
 // Each mistake of the hand-outs' pitfalls.md that concerns one run, put in by a test-only switch: the run must show it.
 import { describe, expect, test } from 'vitest';
 import type { RunFaults } from '../../../src/engine/simulation/faults.ts';
-import { median, runBench, worstAdjacentDb } from './referenceBench.ts';
+import { learnOnBench, median, runBench, worstAdjacentDb } from './referenceBench.ts';
 
 const codes = (report: ReturnType<typeof runBench>) => report.warnings.map((warning) => warning.code);
 
@@ -126,10 +126,10 @@ describe('training data', () => {
 
   test('P6, F13: 250 samples fit their window 5 dB or more better than a fresh record; 20 000 samples less than 1 dB', () => {
     const residuals = (trainingSampleCount: number, starts: readonly number[]) =>
-      starts.map((trainingStartSample) => {
-        const report = runBench({ ...many, learning: { passCount: 1, trainingSampleCount } }, { trainingStartSample });
-        return report.learning?.passes[0];
-      });
+      learnOnBench(
+        { ...many, learning: { passCount: 1, trainingSampleCount } },
+        starts.map((trainingStartSample) => ({ trainingStartSample })),
+      ).map(({ passes }) => passes[0]);
     const short = residuals(250, windows);
     const inWindow = median(short.map((pass) => pass?.fitResidualDb ?? 0));
     const fresh = median(short.map((pass) => pass?.freshResidualDb ?? 0));
