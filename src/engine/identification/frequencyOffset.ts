@@ -12,8 +12,12 @@ export interface FrequencyOffset {
   readonly cyclesPerSample: number;
   /** One standard deviation, from the scatter of the phases. */
   readonly deviation: number;
+  /** Altogether, once the offset is taken out. */
   readonly correlationRatio: number;
+  readonly delaySamples: number;
 }
+
+type Standing = Pick<Alignment, 'delaySamples' | 'correlationRatio'>;
 
 /** A correlation this high is of one transmission, turned by less than half a turn. */
 const ENOUGH_CORRELATION = 0.6;
@@ -24,8 +28,24 @@ const SEGMENTS = 32;
 export function findFrequencyOffset(
   drive: ComplexSignal,
   observed: ComplexSignal,
-  whole: Pick<Alignment, 'delaySamples' | 'correlationRatio'>,
+  whole: Standing,
 ): FrequencyOffset | null {
+  const first = phaseSlope(drive, observed, whole);
+  if (first === null) return null;
+  const once = removeFrequencyOffset(observed, first.cyclesPerSample);
+  const found = alignRecords(drive, once);
+  const { delaySamples, correlationRatio } = found;
+  const rest = phaseSlope(drive, once, found) ?? { cyclesPerSample: 0, deviation: first.deviation };
+  const cyclesPerSample = first.cyclesPerSample + rest.cyclesPerSample;
+  return { cyclesPerSample, deviation: rest.deviation, correlationRatio, delaySamples };
+}
+
+interface Slope {
+  readonly cyclesPerSample: number;
+  readonly deviation: number;
+}
+
+function phaseSlope(drive: ComplexSignal, observed: ComplexSignal, whole: Standing): Slope | null {
   const length = drive.re.length;
   for (let part = length; part >= SHORTEST_PART; part >>= 1) {
     const from = (length - part) >> 1;
@@ -34,7 +54,7 @@ export function findFrequencyOffset(
     const { delaySamples, correlationRatio } = part === length ? whole : alignRecords(x, y);
     if (correlationRatio < ENOUGH_CORRELATION) continue;
     const segment = Math.min(part >> 1, Math.floor(length / SEGMENTS));
-    return { ...slopeOf(segmentPhases(drive, observed, Math.round(delaySamples), segment)), correlationRatio };
+    return slopeOf(segmentPhases(drive, observed, Math.round(delaySamples), segment));
   }
   return null;
 }
@@ -70,7 +90,7 @@ function segmentPhases(x: ComplexSignal, y: ComplexSignal, delay: number, step: 
 }
 
 /** Weighted least-squares line through the phases, each unwrapped against the mean turn. */
-function slopeOf({ correlation, step }: Phases): { readonly cyclesPerSample: number; readonly deviation: number } {
+function slopeOf({ correlation, step }: Phases): Slope {
   let [re, im] = [0, 0];
   for (let s = 1; s < correlation.length; s++) {
     const [a, b] = [correlation[s - 1], correlation[s]];

@@ -28,35 +28,23 @@ export function relate(pair: RecordPair, prefix: string): PairRelation {
   if (areEqual(drive.signal, observed.signal)) return { issue: sameRecord(prefix) };
   const found = alignRecords(drive.signal, observed.signal);
   const offset = findFrequencyOffset(drive.signal, observed.signal, found);
-  const turned =
-    offset !== null && isWorthRemoving(offset, drive.signal.re.length) ? withoutOffset(pair, offset, prefix) : null;
   // Short parts of records that do not belong together correlate by chance; then nothing is gained altogether.
-  if (turned !== null && turned.correlationRatio > Math.max(LEAST_CORRELATION, found.correlationRatio)) return turned;
+  const isGained = (offset?.correlationRatio ?? 0) > Math.max(LEAST_CORRELATION, found.correlationRatio);
+  if (offset !== null && isGained && isWorthRemoving(offset, drive.signal.re.length)) {
+    return withoutOffset(pair, offset, prefix);
+  }
   if (found.correlationRatio < LEAST_CORRELATION) {
     return { issue: isMirrored(pair) ? mirrored(prefix) : unlike(found.correlationRatio, prefix) };
   }
   return { pair, delaySamples: found.delaySamples, frequencyOffsetHz: 0, warnings: [] };
 }
 
-interface TurnedBack {
-  readonly pair: RecordPair;
-  readonly delaySamples: number;
-  readonly frequencyOffsetHz: number;
-  readonly correlationRatio: number;
-  readonly warnings: readonly Warning[];
-}
-
-/** Found again without its first estimate: then the segments are long and the parts of the record no longer cancel. */
-function withoutOffset(pair: RecordPair, first: FrequencyOffset, prefix: string): TurnedBack {
-  const { drive, observed } = pair;
-  const once = removeFrequencyOffset(observed.signal, first.cyclesPerSample);
-  const found = alignRecords(drive.signal, once);
-  const rest = findFrequencyOffset(drive.signal, once, found)?.cyclesPerSample ?? 0;
-  const cyclesPerSample = first.cyclesPerSample + rest;
+function withoutOffset({ drive, observed }: RecordPair, offset: FrequencyOffset, prefix: string): PairRelation {
+  const { cyclesPerSample, delaySamples } = offset;
+  const signal = removeFrequencyOffset(observed.signal, cyclesPerSample);
   return {
-    pair: { drive, observed: { ...observed, signal: removeFrequencyOffset(observed.signal, cyclesPerSample) } },
-    delaySamples: found.delaySamples,
-    correlationRatio: found.correlationRatio,
+    pair: { drive, observed: { ...observed, signal } },
+    delaySamples,
     frequencyOffsetHz: cyclesPerSample * drive.sampleRateHz,
     warnings: [offsetWarning(cyclesPerSample, drive, prefix)],
   };
