@@ -7,7 +7,7 @@
 // behind the nonlinearity moves saturated power and small-signal gain alike; how the knee changes inside a record is not
 // modelled. Records are periodic, so the filter wraps; at half the sample rate, which stands for both signs, H is the
 // mean of both.
-import { overBandFiguresAt } from '../../../shared/schema/overBand.ts';
+import { type OverBandFigures, overBandFiguresAt } from '../../../shared/schema/overBand.ts';
 import type { OverBandSettings } from '../../../shared/schema/scenario.ts';
 import { type Complex, type ComplexSignal, zeros } from '../dsp/complex.ts';
 import { fft, inverseFft, inverseFftInPlace, multiplyInPlace } from '../dsp/fft.ts';
@@ -24,8 +24,15 @@ export interface OverBandFilter {
 }
 
 /** H at a frequency of the record. */
-export function overBandResponse({ channelHz, points }: OverBandSettings, frequencyHz: number): Complex {
-  const channel = overBandFiguresAt(points, channelHz);
+export function overBandResponse(settings: OverBandSettings, frequencyHz: number): Complex {
+  return responseAgainst(overBandFiguresAt(settings.points, settings.channelHz), settings, frequencyHz);
+}
+
+function responseAgainst(
+  channel: OverBandFigures,
+  { channelHz, points }: OverBandSettings,
+  frequencyHz: number,
+): Complex {
   const there = overBandFiguresAt(points, channelHz + frequencyHz);
   const gain = 10 ** ((there.gainDb - channel.gainDb) / 20);
   const phase = RAD_PER_DEG * (there.phaseDeg - channel.phaseDeg);
@@ -68,8 +75,9 @@ function isFlat({ channelHz, points }: OverBandSettings, sampleRateHz: number): 
 function responseOf(settings: OverBandSettings, sampleRateHz: number, sampleCount: number): ComplexSignal {
   const response = zeros(sampleCount);
   const step = sampleRateHz / sampleCount;
+  const channel = overBandFiguresAt(settings.points, settings.channelHz);
   for (let b = 0; b < sampleCount; b++) {
-    const h = overBandResponse(settings, step * (2 * b < sampleCount ? b : b - sampleCount));
+    const h = responseAgainst(channel, settings, step * (2 * b < sampleCount ? b : b - sampleCount));
     response.re[b] = h.re;
     response.im[b] = h.im;
   }
