@@ -110,9 +110,7 @@ describe('the page', () => {
     expect(page).toContain('<h1>seen &amp; kept as an answer to sent &lt;1&gt;</h1>');
     const parts = identificationParts(report);
     for (const { heading } of parts) expect(page).toContain(`<h2>${heading}</h2>`);
-    expect(trustSentence(report)).toMatch(
-      /^Trust within limits: held-out samples are predicted to −\d\d\.\d dB;/,
-    );
+    expect(trustSentence(report)).toMatch(/^Trust within limits: held-out samples are predicted to −\d\d\.\d dB;/);
     const folded = /<pre>([^<]*)<\/pre>/.exec(page)?.[1] ?? '';
     expect(JSON.parse(folded.replaceAll('&quot;', '"'))).toEqual(amplifier);
     expect(page).not.toMatch(/\b(?:NaN|undefined|Infinity)\b/);
