@@ -69,18 +69,21 @@ const AMPLIFIER_FILE =
   'Or the name of a file beside the scenario that holds it, such as identify writes; on the command line only.';
 
 /**
- * The schema of scenario files: the amplifier, or its model alone, may be the name of a file. The command line reads it
- * before the scenario is checked.
+ * The schema of scenario files: the amplifier, its model alone, or that of a point of its band may be the name of a file.
+ * The command line reads it before the scenario is checked.
  * @param {JsonSchema} schema  of the scenario
  * @returns {JsonSchema}
  */
 export function scenarioFileSchema(schema) {
-  const amplifier = schema.properties?.['amplifier'];
+  const amplifier = structuredClone(schema.properties?.['amplifier']);
   const model = amplifier?.properties?.['model'];
-  if (amplifier === undefined || model === undefined) {
-    throw new Error('scenarioFileSchema: the scenario has no amplifier with a model');
+  const point = amplifier?.properties?.['overBand']?.anyOf?.[0]?.properties?.['points']?.items?.properties;
+  const pointModel = point?.['model'];
+  if (amplifier === undefined || model === undefined || point === undefined || pointModel === undefined) {
+    throw new Error('scenarioFileSchema: the scenario has no amplifier with a model and points over a band');
   }
   const file = { type: 'string', minLength: 1, description: AMPLIFIER_FILE };
+  point['model'] = { anyOf: [pointModel, file] };
   const named = { ...amplifier, properties: { ...amplifier.properties, model: { anyOf: [model, file] } } };
   return { ...schema, properties: { ...schema.properties, amplifier: { anyOf: [named, file] } } };
 }

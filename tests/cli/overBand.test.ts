@@ -103,3 +103,26 @@ test('amplify takes the model of the channel', async () => {
     expect(readFileSync(join(folder, 'through.sigmf-data')).readFloatLE(8)).toBeCloseTo(2 ** (-1 / (2 * p)), 6);
   }
 });
+
+test('points name model files beside the scenario; one that is not there is told at its point', async () => {
+  const terminal = openTerminal();
+  const write = (name: string, value: unknown) => writeFileSync(join(terminal.folder, name), JSON.stringify(value));
+  const [low, high] = scenario.amplifier.overBand.points;
+  const withFile = (file: string) => ({
+    ...scenario,
+    amplifier: {
+      ...scenario.amplifier,
+      overBand: { ...scenario.amplifier.overBand, points: [low, { ...high, model: file }] },
+    },
+  });
+  write('high.json', { kind: 'rapp', kneeSharpness: 4 });
+  write('named.json', withFile('high.json'));
+  const named = await kneepoint(['sheet', 'named.json', '--json'], terminal);
+  const inline = await run('sheet', 'band.json', '--json');
+  expect(JSON.parse(named.out).amplifier.overBand).toEqual(JSON.parse(inline.out).amplifier.overBand);
+  write('missing.json', withFile('nowhere.json'));
+  terminal.err = '';
+  const missing = await kneepoint(['check', 'missing.json'], terminal);
+  expect(missing.code).toBe(2);
+  expect(missing.err).toContain('amplifier.overBand.points.1.model must be a model or the name of a model file');
+});

@@ -2,6 +2,7 @@
 // name's place.
 //   amplifier: FILE         the section of the file: model, power scale, gain, slow states; a model alone has no power scale
 //   amplifier.model: FILE   the model of the file; the section's other fields are the scenario's own
+//   amplifier.overBand.points.N.model: FILE   likewise, for one point of the band
 import { join } from 'node:path';
 import { formatQuantity } from '../../../shared/format/numbers.ts';
 import { type Session, unusable } from '../session.ts';
@@ -26,11 +27,25 @@ export function supplyAmplifier(session: Session, input: unknown, folder: string
     const section = sectionOf(readNamed(session, 'amplifier', amplifier, folder));
     return { input: { ...input, amplifier: section }, notes: [] };
   }
-  if (!isFields(amplifier) || typeof amplifier['model'] !== 'string') return { input, notes: [] };
-  const name = amplifier['model'];
+  if (!isFields(amplifier)) return { input, notes: [] };
+  const own = supplyPoints(session, amplifier, folder);
+  if (typeof own['model'] !== 'string') return { input: { ...input, amplifier: own }, notes: [] };
+  const name = own['model'];
   const section = sectionOf(readNamed(session, 'amplifier.model', name, folder));
-  const supplied = { ...input, amplifier: { ...amplifier, model: section['model'] } };
-  return { input: supplied, notes: scaleNotes(name, section, amplifier) };
+  const supplied = { ...input, amplifier: { ...own, model: section['model'] } };
+  return { input: supplied, notes: scaleNotes(name, section, own) };
+}
+
+/** The section with the models that points of its band name by file. */
+function supplyPoints(session: Session, amplifier: Fields, folder: string): Fields {
+  const { overBand } = amplifier;
+  if (!isFields(overBand) || !Array.isArray(overBand['points'])) return amplifier;
+  const points = overBand['points'].map((point: unknown, i) => {
+    if (!isFields(point) || typeof point['model'] !== 'string') return point;
+    const path = `amplifier.overBand.points.${i}.model`;
+    return { ...point, model: sectionOf(readNamed(session, path, point['model'], folder))['model'] };
+  });
+  return { ...amplifier, overBand: { ...overBand, points } };
 }
 
 /**
