@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { SIMULATION_CAUTION } from '../../shared/cautions.ts';
 import { studies, studyNames } from '../../shared/studies/index.ts';
-import { answerStudy, SMALL_BENCH, SMALL_KINDS, type SmallKind, smallStudy } from './smallStudies.ts';
+import { answerStudy, BURST_BENCH, SMALL_BENCH, SMALL_KINDS, type SmallKind, smallStudy } from './smallStudies.ts';
 import { kneepoint, openTerminal } from './terminal.ts';
 
 function withFiles(files: Readonly<Record<string, unknown>>, options: Parameters<typeof openTerminal>[0] = {}) {
@@ -94,6 +94,23 @@ describe('the studies', () => {
       '--with-correction',
     ]);
     expect(both.result.levels[0].corrected).toHaveLength(2);
+  });
+
+  test('burst: times with their units, a percentage, and code 1 where a burst does not settle', async () => {
+    const asked = async (...args: string[]) =>
+      kneepoint(['burst', 'bench.json', '--records', '1', '--json', ...args], withFiles({ 'bench.json': BURST_BENCH }));
+    const { code, out, err } = await asked('--silences', '200us, 5ms,0.05', '--within', '1.5 %');
+    expect(code, err).toBe(0);
+    const { study, result } = JSON.parse(out);
+    expect(study.question).toMatchObject({ silencesS: [2e-4, 5e-3, 0.05], recordCount: 1, evmWithinPercent: 1.5 });
+    expect(result.bursts.map(({ silenceS }: { silenceS: number }) => silenceS)).toEqual([2e-4, 5e-3, 0.05]);
+    // No symbol reads nothing at all.
+    const strict = await asked('--silences', '5ms', '--within', '0.01', '--fail-on-limit');
+    expect(strict).toMatchObject({
+      code: 1,
+      err: expect.stringMatching(/exit 1: after 5\sms of silence the burst does not/),
+    });
+    expect((await asked('--silences', '5 parsecs')).err).toContain('write for example 0.2ms,5ms');
   });
 
   test('a power not asked for is the scenario’s own at the antenna port, and said', async () => {
