@@ -12,7 +12,8 @@ export interface AmplifierPicture {
   readonly label: string;
   readonly curve: AmplifierCurve;
   readonly readBack: AmplifierReadBack;
-  readonly settings: Pick<AmplifierSettings, 'model' | 'saturatedPowerDbm' | 'gainDb'>;
+  /** As stated or as at the channel: powers and gain are taken from the curve and the readings. */
+  readonly settings: Pick<AmplifierSettings, 'model' | 'overBand'>;
 }
 
 /** A reading's place on both charts: output, gain re small signal, phase. */
@@ -76,11 +77,13 @@ function phaseAt({ driveDb, phaseDeg }: AmplifierCurve, db: number): number {
  */
 export function curvePoints({ settings, curve }: Pick<AmplifierPicture, 'settings' | 'curve'>): CurvePoints | null {
   const { model } = settings;
-  if (model.kind !== 'envelopePoints') return null;
+  // Over a band the channel's model is another where points have their own.
+  const isChannels = settings.overBand?.points.every((point) => point.model === null) ?? true;
+  if (model.kind !== 'envelopePoints' || !isChannels) return null;
   const [first] = model.points;
   if (first === undefined) return null;
   const scale = pointsScale(model.points);
-  const shift = curve.outputDbm === null ? 0 : (settings.saturatedPowerDbm ?? 0);
+  const shift = (curve.outputDbm?.[0] ?? 0) - (curve.outputDbm === null ? 0 : (curve.outputDb[0] ?? 0));
   return {
     output: model.points.map(({ outputDbm }) => outputDbm - scale.saturatedPowerDbm + shift),
     gainDb: model.points.map(({ inputDbm, outputDbm }) => outputDbm - inputDbm - scale.gainDb),
@@ -98,7 +101,7 @@ function continuous(phases: readonly number[]): number[] {
 }
 
 /** Under which conditions the curve holds, with the intercept. */
-export function curveCondition({ label, curve, readBack, settings }: AmplifierPicture): string[] {
+export function curveCondition({ label, curve, readBack }: AmplifierPicture): string[] {
   const { intercept } = readBack;
   const [from, to] = [curve.driveDb[0] ?? 0, curve.driveDb.at(-1) ?? 0];
   const drives = `drive ${formatSigned(from, '', 1)} to ${formatSigned(to, 'dB', 1)} re the knee`;
@@ -112,7 +115,7 @@ export function curveCondition({ label, curve, readBack, settings }: AmplifierPi
       : `third-order output intercept ${level} per tone, slope ${formatFixed(intercept.slope ?? 0, 3)} dB per dB`;
   return [
     label,
-    `constant carrier, ${drives}, slow states at rest; small-signal gain ${formatQuantity(settings.gainDb, 'dB', 2)}`,
+    `constant carrier, ${drives}, slow states at rest; small-signal gain ${formatQuantity(readBack.gainDb, 'dB', 2)}`,
     toneText,
   ];
 }
