@@ -1,11 +1,13 @@
 // What of the page's band needs no browser: how points are added, sorted and kept round the channel, and what the pictures
 // show of a report's rows.
 import { describe, expect, test } from 'vitest';
+import { curveCondition, curvePoints, outputsOf } from '../../shared/figures/amplifierCurveParts.ts';
 import type { OverBandReport, OverBandRow } from '../../shared/schema/overBand.ts';
 import { overBandFiguresAt } from '../../shared/schema/overBand.ts';
 import type { OverBandSettings } from '../../shared/schema/scenario.ts';
 import { overBandCursorText, overBandModel, overBandStops } from '../../src/app/charts/overBandModels.ts';
 import { overBandStart, withNewPoint, withPoints } from '../../src/app/state/overBandEdits.ts';
+import { smallReport } from './smallReport.ts';
 
 const FLAT = { gainDb: 0, phaseDeg: 0, saturatedPowerDb: 0, model: null };
 
@@ -111,5 +113,40 @@ describe('the pictures', () => {
     expect(text).toBe('312.5 MHz, the channel: gain 38.50 dB, saturated 47.00 dBm, 1 dB compression 45.00 dBm');
     expect(overBandCursorText(report, null)).toBe('');
     expect(overBandCursorText(report, 300)).toBe('');
+  });
+});
+
+describe('the curve of the channel', () => {
+  const measured = [
+    { inputDbm: -20, outputDbm: 20 },
+    { inputDbm: 0, outputDbm: 38 },
+    { inputDbm: 5, outputDbm: 40 },
+  ];
+  const pictureAt = (channelHz: number, model: unknown = null) => {
+    const points = [
+      { frequencyHz: 300e6, model },
+      { frequencyHz: 400e6, gainDb: 1, saturatedPowerDb: -2 },
+    ] as never;
+    const { amplifier, scenario, traces } = smallReport({
+      amplifier: {
+        model: { kind: 'envelopePoints', points: measured },
+        saturatedPowerDbm: 40,
+        gainDb: 40,
+        overBand: { channelHz, points },
+      },
+    });
+    const { label, readBack } = amplifier;
+    return { title: '', label, curve: traces.amplifierCurve, readBack, settings: scenario.amplifier };
+  };
+
+  test('measured points and gain move with it', () => {
+    const picture = pictureAt(400e6);
+    expect(curvePoints(picture)?.output.map((dbm) => Number(dbm.toFixed(9)))).toEqual([18, 36, 38]);
+    expect(Math.max(...outputsOf(picture.curve))).toBeCloseTo(38, 6);
+    expect(curveCondition(picture).join('; ').replaceAll('\u2009', ' ')).toContain('small-signal gain 41.00 dB');
+  });
+
+  test('points of the section’s model are not drawn beside another model’s curve', () => {
+    expect(curvePoints(pictureAt(300e6, { kind: 'rapp', kneeSharpness: 2 }))).toBeNull();
   });
 });
