@@ -19,6 +19,14 @@ export function formatFixed(value: number, decimals: number): string {
   return Number(text) === 0 ? (0).toFixed(decimals) : withMinus(text);
 }
 
+/** An error below this many dB is the rounding of the arithmetic. */
+const ROUNDING_DB = -200;
+
+/** An error in dB; what is only rounding reads "below −200". */
+export function formatErrorDb(value: number, decimals: number): string {
+  return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, decimals);
+}
+
 /** A number with about this many significant digits and no exponent between 1e-3 and 1e6. */
 export function formatSignificant(value: number, digits = 3): string {
   if (value === 0) return '0';
@@ -27,13 +35,13 @@ export function formatSignificant(value: number, digits = 3): string {
   return withMinus(String(Number(value.toPrecision(digits))));
 }
 
-/** 1.2·10⁵ with real superscripts; a bare power of ten drops its factor. */
 /** A condition number: whole below 1000, a power of ten above; null reads "beyond double precision". */
 export function formatConditionNumber(value: number | null): string {
   if (value === null) return 'beyond double precision';
   return value < 1000 ? String(Math.round(value)) : formatPowerOfTen(value, 2);
 }
 
+/** 1.2·10⁵ with real superscripts; a bare power of ten drops its factor. */
 export function formatPowerOfTen(value: number, digits = 2): string {
   const [factor = '', exponent = '0'] = value.toExponential(Math.max(0, digits - 1)).split('e');
   const trimmed = withMinus(String(Number(factor)));

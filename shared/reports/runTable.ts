@@ -2,7 +2,7 @@
 
 import { maskReadingText } from '../format/maskText.ts';
 import { evmCondition } from '../format/measurementWords.ts';
-import { formatEngineering, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
+import { formatEngineering, formatErrorDb, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
 import { JUNCTION_NOTE, loadNote, powerNote, STRESS_NOTE } from '../format/powerText.ts';
 import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
 import { driveRows, powerRows } from './powerRows.ts';
@@ -19,9 +19,6 @@ export interface RunTable {
   /** Under which conditions the figures hold, one sentence each. */
   readonly notes: readonly string[];
 }
-
-/** An error below this is rounding. */
-const ROUNDING_DB = -200;
 
 type PickReading = (output: OutputReport) => number | null | undefined;
 
@@ -62,7 +59,7 @@ export type MakeRow = (label: string, digits: number, pick: PickReading) => RunR
 
 function cellOf(value: number | null | undefined, digits: number): string {
   if (value === null || value === undefined) return NO_READING;
-  return value < ROUNDING_DB ? `below ${formatFixed(ROUNDING_DB, 0)}` : formatFixed(value, digits);
+  return formatErrorDb(value, digits);
 }
 
 function aclrRows(readings: readonly AclrReading[], row: MakeRow): RunRow[] {

@@ -59,12 +59,19 @@ export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[
     let y = bbox.top + 6 * devicePixelRatio;
     ctx.font = canvasFont(chartFont());
     ctx.fillStyle = colorOf('--muted');
-    const heading = ctx.measureText(title).width < width ? title : title.slice(0, 3);
-    ctx.fillText(heading, middle, y);
     const room = width - 4 * devicePixelRatio;
     const figures = figureFont(ctx, room);
+    const hasUnit = figures !== null && ctx.measureText('88.8 dB').width <= room;
+    // Where the unit does not fit beside the readings, it heads them.
+    const unit = figures === null || hasUnit ? '' : ', dB';
+    ctx.font = canvasFont(chartFont());
+    const headings = [title, title.slice(0, 3)].map((name) => `${name}${unit}`);
+    ctx.fillText(
+      headings.find((text) => ctx.measureText(text).width < width) ?? (unit === '' ? title.slice(0, 3) : 'dB'),
+      middle,
+      y,
+    );
     if (figures === null) continue;
-    const hasUnit = ctx.measureText('88.8 dB').width <= room;
     for (const { variable, text, isFigure } of readings) {
       y += line;
       ctx.font = canvasFont(isFigure ? figures : chartFont(0.8125));

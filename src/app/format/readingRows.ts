@@ -3,6 +3,7 @@
 import { evmCondition } from '../../../shared/format/measurementWords.ts';
 import {
   formatEngineering,
+  formatErrorDb,
   formatFixed,
   formatOffset,
   formatProbability,
@@ -246,7 +247,7 @@ function evmGroup(report: Report): ReadingGroup {
     label: 'error after one gain, NMSE',
     unit: 'dB',
     about: '',
-    cells: cellsOf(report, ({ nmseDb }) => cell(Math.max(-200, nmseDb), 1)),
+    cells: cellsOf(report, ({ nmseDb }) => ({ text: formatErrorDb(nmseDb, 1), note: '' })),
   };
   const [first] = evmPerCarrier;
   const condition = first === undefined ? 'no carrier carries known symbols' : evmCondition(first);

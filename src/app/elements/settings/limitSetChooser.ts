@@ -94,7 +94,8 @@ export class LimitSetChooser extends LitElement {
     const { scenario } = this;
     const count = scenario?.limits.length ?? 0;
     const replaced = count === 0 ? '' : `, in place of the ${count === 1 ? 'limit' : `${count} limits`} below`;
-    return html`<ul class="small">
+    return html`<p class="condition">Not applied yet. It holds:</p>
+      <ul class="small">
         ${made.limits.map(
           (limit) => html`<li>
             ${limitName(limit)} <span class="muted">${limit.status}</span>
