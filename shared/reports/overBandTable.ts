@@ -2,7 +2,7 @@
 import { formatEngineering, formatFixed, NO_READING } from '../format/numbers.ts';
 import type { OverBandReport, OverBandRow } from '../schema/overBand.ts';
 
-export interface OverBandTable {
+interface OverBandTable {
   readonly headings: readonly string[];
   /** One for each frequency; the channel's label says so. */
   readonly rows: readonly { readonly label: string; readonly cells: readonly string[]; readonly isChannel: boolean }[];

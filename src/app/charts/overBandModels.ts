@@ -21,7 +21,7 @@ const LARGE_SPAN_DB = 4;
 const HEADROOM = 0.15;
 
 /** Frequencies of the rows in MHz, where the cursor stops. */
-export function overBandStops({ rows }: OverBandReport): number[] {
+function overBandStops({ rows }: OverBandReport): number[] {
   return rows.map(({ frequencyHz }) => frequencyHz / HZ_PER_MHZ);
 }
 

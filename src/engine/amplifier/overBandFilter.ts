@@ -16,7 +16,7 @@ const RAD_PER_DEG = Math.PI / 180;
 /** Smaller differences, in dB and degrees, are arithmetic. */
 const LEVEL = 1e-11;
 
-export interface OverBandFilter {
+interface OverBandFilter {
   /** Output for a periodic record of the length it was made for. A new record. */
   apply(signal: ComplexSignal): ComplexSignal;
   /** Largest output amplitude over largest input amplitude, for any record: Σ|h|. */
@@ -24,7 +24,7 @@ export interface OverBandFilter {
 }
 
 /** H at a frequency of the record. */
-export function overBandResponse(settings: OverBandSettings, frequencyHz: number): Complex {
+function overBandResponse(settings: OverBandSettings, frequencyHz: number): Complex {
   return responseAgainst(overBandFiguresAt(settings.points, settings.channelHz), settings, frequencyHz);
 }
 

@@ -32,7 +32,7 @@ export type AmplifyOutcome =
   | { readonly kind: 'invalid'; readonly issues: readonly Issue[] };
 
 /** What else of an amplifier section the record meets. */
-export type ModelSurroundings = Pick<AmplifierSettings, 'saturatedPowerDbm' | 'overBand'>;
+type ModelSurroundings = Pick<AmplifierSettings, 'saturatedPowerDbm' | 'overBand'>;
 
 /**
  * Passes a periodic record through the model of these settings, behind slow states where there are any. Over a band the
