@@ -1,5 +1,6 @@
 // How much back-off: ACLR and EVM against output back-off, with limits to move, crossings, and the region that passes.
 import { css, html, LitElement, nothing } from 'lit';
+import { limitName } from '../../../../shared/format/limitText.ts';
 import { formatQuantity } from '../../../../shared/format/numbers.ts';
 import { ladderPowerNote } from '../../../../shared/format/powerText.ts';
 import type { LimitSettings } from '../../../../shared/schema/scenario.ts';
@@ -18,6 +19,11 @@ import type { NumberSet } from './numberField.ts';
 import { tellQuestion } from './questionEvents.ts';
 import { tablesBehind, tablesNamed } from './readingTables.ts';
 import { studyStyles } from './studyStyles.ts';
+
+/** The pictures are of EVM and of the adjacent channel's ACLR. */
+function isDrawn(limit: LimitSettings): boolean {
+  return limit.reading === 'evm' || (limit.reading === 'aclr' && limit.channel !== 'alternate');
+}
 
 export class LadderView extends LitElement {
   static override properties = {
@@ -156,6 +162,14 @@ export class LadderView extends LitElement {
     </p>`;
   }
 
+  /** Limits that count in the answer and have no picture here. */
+  #undrawn() {
+    const names = this.limits.filter((limit) => !isDrawn(limit)).map(limitName);
+    return names.length === 0
+      ? nothing
+      : html`<p class="condition">Not drawn, and counted in the answer all the same: ${names.join('; ')}.</p>`;
+  }
+
   #tables() {
     if (this.report === null) return nothing;
     return html`${tablesNamed(this.report, ['crossings'])} ${tablesBehind(this.report, ['crossings', 'correction'])}`;
@@ -169,7 +183,7 @@ export class LadderView extends LitElement {
           ? html`<div class="empty"></div>`
           : html`${this.#pictures(result)}
               <p class="condition">${this.report?.conditions ?? ''}</p>
-              ${powerText(result)}
+              ${this.#undrawn()} ${powerText(result)}
               ${failsText(result)} ${this.#setOnBench(result)} ${this.#tables()}`
       }`;
   }
