@@ -206,7 +206,7 @@ function burstDoubts({ setup, uncorrected }: RunFindings): Warning[] {
   if (burst === null) return [];
   const isRead = (index: number) => uncorrected.evmPerCarrier.some((reading) => reading.carrierIndex === index);
   const missing = carriers.flatMap(({ geometry }, i) =>
-    (geometry.ofdm ?? geometry.singleCarrier) !== null && !isRead(i) ? [i] : [],
+    (geometry.ofdm ?? geometry.singleCarrier) !== null && !isRead(i) ? [i + 1] : [],
   );
   if (missing.length === 0) return [];
   const onMs = (1e3 * burst.onSamples) / setup.waveform.sampleRateHz;

@@ -19,14 +19,14 @@ export function checkNeighbours(bands: readonly Band[], issues: Issue[], notes: 
       const other = Math.min(left, right);
       issues.push({
         path: `waveform.carriers.${bands[later].carrierIndex}.offsetHz`,
-        rule: `must keep the carrier's band clear of carrier ${bands[other].carrierIndex} at ${formatHz(bands[other].offsetHz)}`,
+        rule: `must keep the carrier's band clear of carrier ${bands[other].carrierIndex + 1} at ${formatHz(bands[other].offsetHz)}`,
         value: printValue(bands[later].offsetHz),
         remedy: `move it at least ${formatHz(occupiedHz)} away (${formatHz(channelsHz)} for whole channels)`,
       });
     } else if (distanceHz < channelsHz * (1 - 1e-9)) {
       notes.push({
         code: 'carriers-close',
-        message: `Carriers ${bands[left].carrierIndex} and ${bands[right].carrierIndex} are ${formatHz(distanceHz)} apart, closer than their channels (${formatHz(channelsHz)}): their guard bands overlap.`,
+        message: `Carriers ${bands[left].carrierIndex + 1} and ${bands[right].carrierIndex + 1} are ${formatHz(distanceHz)} apart, closer than their channels (${formatHz(channelsHz)}): their guard bands overlap.`,
       });
     }
   }

@@ -191,7 +191,7 @@ export function recordNotes(
   plan: PartPlan,
 ): Warning[] {
   const notes: Warning[] = [];
-  const name = `carrier ${carrierIndex}, record "${record.name}"`;
+  const name = `carrier ${carrierIndex + 1}, record "${record.name}"`;
   const centreHz = recordCentreHz(record);
   if (centreHz !== 0) {
     const message = `The band of ${name} lies ${formatHz(centreHz)} off its centre and is moved to the carrier's offset.`;

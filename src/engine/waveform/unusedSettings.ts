@@ -35,6 +35,6 @@ function unusedRings({ modulation, ringRatio, outerRingRatio }: SingleCarrierSet
     ...(outerRingRatio === 'auto' || rings > 2 ? [] : [`an outer ring ratio of ${outerRingRatio}`]),
   ];
   return given.map(
-    (what) => `${what} of carrier ${index}, whose ${modulation} has ${rings === 1 ? 'no rings' : '2 rings'}`,
+    (what) => `${what} of carrier ${index + 1}, whose ${modulation} has ${rings === 1 ? 'no rings' : '2 rings'}`,
   );
 }

@@ -113,7 +113,7 @@ function noiseOnWholeBins(
 export function movingNotes(asked: readonly CarrierSettings[], placed: readonly CarrierSettings[]): Warning[] {
   const moves = placed.flatMap((carrier, i) => movesOf(asked[i], carrier).map((move) => ({ ...move, index: i })));
   return NOTES.flatMap(({ code, opening, closing }) => {
-    const told = moves.filter((move) => move.code === code).map(({ index, text }) => `carrier ${index} ${text}`);
+    const told = moves.filter((move) => move.code === code).map(({ index, text }) => `carrier ${index + 1} ${text}`);
     return told.length === 0 ? [] : [{ code, message: `${opening}: ${told.join('; ')}${closing}.` }];
   });
 }

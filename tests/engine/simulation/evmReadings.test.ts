@@ -125,7 +125,7 @@ describe('bursts', () => {
     expect(none.traces.evm.uncorrected).toEqual([]);
     expect(none.traces.constellation.uncorrected).toBeNull();
     const warning = none.warnings.find(({ code }) => code === 'no-whole-symbol');
-    expect(warning?.message).toMatch(/carrier 0 lies wholly inside a burst of 0\.0499 ms/);
+    expect(warning?.message).toMatch(/carrier 1 lies wholly inside a burst of 0\.0499 ms/);
     expect(some.warnings.map(({ code }) => code)).not.toContain('no-whole-symbol');
   });
 });

@@ -67,7 +67,7 @@ describe('places', () => {
       {
         code: 'tone-spacing-moved',
         message:
-          'Tones stand on whole cycles per record, so that the record is periodic: carrier 0 from 3.1 kHz to 4 kHz spacing.',
+          'Tones stand on whole cycles per record, so that the record is periodic: carrier 1 from 3.1 kHz to 4 kHz spacing.',
       },
     ]);
     expect(notesOf(resolve(input).resolvedSettings)).toEqual([]);

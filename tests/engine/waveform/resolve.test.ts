@@ -71,7 +71,7 @@ describe('places', () => {
     expect(Math.abs(cycles - Math.round(cycles))).toBeLessThan(1e-9);
     expect(Math.abs(offsetHz - 5e6)).toBeLessThan(122.88e6 / resolved.sampleCount / 2 + 1e-6);
     expect(notesOf(input)).toEqual([
-      expect.objectContaining({ code: 'carrier-moved', message: expect.stringContaining('carrier 0 by') }),
+      expect.objectContaining({ code: 'carrier-moved', message: expect.stringContaining('carrier 1 by') }),
     ]);
     expect(notesOf(bench)).toEqual([]);
   });
@@ -87,7 +87,7 @@ describe('places', () => {
       {
         code: 'noise-width-changed',
         message:
-          'Noise fills an odd number of whole bins of the record: carrier 0 from 10 MHz to 10.005 MHz occupied bandwidth.',
+          'Noise fills an odd number of whole bins of the record: carrier 1 from 10 MHz to 10.005 MHz occupied bandwidth.',
       },
     ]);
     expect(notesOf(noise(667 * 15e3))).toEqual([]);

@@ -195,7 +195,7 @@ describe('rates and records', () => {
       {
         code: 'symbol-rate-moved',
         message:
-          'The record holds a whole number of symbols, so that it is periodic: carrier 0 from 3 Msym/s to 3.00293 Msym/s.',
+          'The record holds a whole number of symbols, so that it is periodic: carrier 1 from 3 Msym/s to 3.00293 Msym/s.',
       },
     ]);
     const again = resolve(resolve(input).resolvedSettings);

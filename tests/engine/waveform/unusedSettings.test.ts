@@ -35,10 +35,10 @@ describe('rings of APSK', () => {
 
   test('a ratio without rings is told', () => {
     expect(notes(single({ modulation: 'QPSK', ringRatio: 3 }))).toEqual([
-      'Nothing changes by a ring ratio of 3 of carrier 0, whose QPSK has no rings.',
+      'Nothing changes by a ring ratio of 3 of carrier 1, whose QPSK has no rings.',
     ]);
     expect(notes(single({ modulation: '16APSK', ringRatio: 3, outerRingRatio: 5 }))).toEqual([
-      'Nothing changes by an outer ring ratio of 5 of carrier 0, whose 16APSK has 2 rings.',
+      'Nothing changes by an outer ring ratio of 5 of carrier 1, whose 16APSK has 2 rings.',
     ]);
     expect(notes(single({ modulation: '32APSK', ringRatio: 2.84, outerRingRatio: 5.27 }))).toEqual([]);
   });
