@@ -14,8 +14,10 @@ export default defineConfig({
   testDir: '.',
   testMatch: '**/*.spec.ts',
   outputDir: '../../test-results',
-  workers: 1,
-  fullyParallel: false,
+  // A page waits for its one engine worker most of the time, so that two of them fill a machine of two cores. Each test
+  // opens a page of its own.
+  workers: 2,
+  fullyParallel: true,
   forbidOnly: Boolean(process.env.CI),
   timeout: 60_000,
   expect: { timeout: 20_000 },
