@@ -65,12 +65,14 @@ export function drawColumnReadings(plot: uPlot, columns: readonly ChannelColumn[
     // Where the unit does not fit beside the readings, it heads them.
     const unit = figures === null || hasUnit ? '' : ', dB';
     ctx.font = canvasFont(chartFont());
-    const headings = [title, title.slice(0, 3)].map((name) => `${name}${unit}`);
-    ctx.fillText(
-      headings.find((text) => ctx.measureText(text).width < width) ?? (unit === '' ? title.slice(0, 3) : 'dB'),
-      middle,
-      y,
-    );
+    const fits = (text: string) => ctx.measureText(text).width < width;
+    const short = title.slice(0, 3);
+    const heading = [`${title}${unit}`, `${short}${unit}`].find(fits);
+    ctx.fillText(heading ?? short, middle, y);
+    if (heading === undefined && unit !== '') {
+      y += line;
+      ctx.fillText('dB', middle, y);
+    }
     if (figures === null) continue;
     for (const { variable, text, isFigure } of readings) {
       y += line;

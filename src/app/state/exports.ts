@@ -28,7 +28,8 @@ export async function exportAs(action: ActionName, state: AppState, spread: Spre
   }
   const report = state.shown?.report;
   if (report === undefined) return 'there is no result yet';
-  if (state.shown?.detail === 'coarse') return 'the full record is not ready yet';
+  // What is shown answers the settings before until the run for those on the page has ended.
+  if (state.isPending || state.shown?.detail === 'coarse') return 'the full record is not ready yet';
   switch (action) {
     case 'save-readings':
       saveText(`${stem}-readings.json`, readingsText(report), 'application/json');
