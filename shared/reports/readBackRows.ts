@@ -59,7 +59,7 @@ function readBackText(readBack: AmplifierReadBack): string {
 }
 
 /** Saturated power means little without the compression it is stated at. */
-function saturationText(
+export function saturationText(
   { compressionAtSaturationDb, cwSaturationDb }: Pick<AmplifierReport, 'compressionAtSaturationDb' | 'cwSaturationDb'>,
   saturatedPowerDbm: number | null,
 ): string {
@@ -69,10 +69,20 @@ function saturationText(
   return `${power} stands at ${formatQuantity(compressionAtSaturationDb, 'dB')} of compression; ${most}.`;
 }
 
-/** The amplifier of a run in two sentences: at which compression its saturated power stands, and what CW and tones show. */
+/** Where an amplifier of the literature is printed, with its mark; null for others. */
+export function sourceText({ source }: Pick<AmplifierReport, 'source'>): string | null {
+  return source === null ? null : `Source of the amplifier: ${source}.`;
+}
+
+/** The amplifier of a run: its source, at which compression its saturated power stands, and what CW and tones show. */
 export function amplifierText({ amplifier, scenario }: Pick<Report, 'amplifier' | 'scenario'>): string {
   const saturatedPowerDbm = channelSaturatedPowerDbm(scenario.amplifier);
-  return `${saturationText(amplifier, saturatedPowerDbm)} ${readBackText(amplifier.readBack)}`;
+  const sentences = [
+    sourceText(amplifier),
+    saturationText(amplifier, saturatedPowerDbm),
+    readBackText(amplifier.readBack),
+  ];
+  return sentences.filter((sentence) => sentence !== null).join(' ');
 }
 
 /** Stated beside read, with the tolerance. */

@@ -50,6 +50,15 @@ const scenario = {
 };
 writeFileSync(join(folder, 'driver.json'), JSON.stringify(scenario));
 
+test('an amplifier of the literature says where it is printed; saturated power at which compression it stands', async () => {
+  const printed = await run('sheet', 'driver.json', '--set', 'amplifier.model={"kind":"published","id":"GaN_2GHz"}');
+  expect(printed.out.replace(/\s+/g, ' ')).toMatch(/Source of the amplifier: [^.]*3GPP R4-\d+ .*; values read\./);
+  // Saleh at its peak: gain is half that of small signal, 6.02 dB (closed form, Saleh 1981).
+  const saleh = await run('sheet', 'driver.json', '--set', 'amplifier.model={"kind":"saleh"}');
+  expect(saleh.out.replace(/\s+/g, ' ')).toMatch(/Source of the amplifier: Saleh 1981.*; formula (read|from memory)\./);
+  expect(saleh.out.replace(/\s+/g, ' ')).toContain('Saturated power, 45.5 dBm, stands at 6.0 dB of compression');
+});
+
 test('stated and read stand side by side, all met; JSON holds the same', async () => {
   const { code, out } = await run('sheet', 'driver.json');
   expect(code).toBe(0);

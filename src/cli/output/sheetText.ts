@@ -6,7 +6,13 @@ import {
   formatSignificant,
 } from '../../../shared/format/numbers.ts';
 import { loadNote, powerNote, saturatedText } from '../../../shared/format/powerText.ts';
-import { READ_BACK_HEADINGS, readBackRows, sheetRows } from '../../../shared/reports/readBackRows.ts';
+import {
+  READ_BACK_HEADINGS,
+  readBackRows,
+  saturationText,
+  sheetRows,
+  sourceText,
+} from '../../../shared/reports/readBackRows.ts';
 import type { AmplifierReading } from '../../engine/index.ts';
 import { overBandPart } from './overBandText.ts';
 import { formatLines, wrap } from './table.ts';
@@ -20,8 +26,13 @@ export function sheetText(reading: Read): string {
       ? 'not bounded'
       : `at most ${formatQuantity(20 * Math.log10(outputBound), 'dB', 2)} re saturated power`;
   const range = driveRange === null ? 'any drive' : `drive held at ${formatSignificant(driveRange, 4)} of the knee’s`;
+  const lines = [
+    sourceText(reading),
+    `Gain ${formatQuantity(readBack.gainDb, 'dB', 2)}; output ${bound}, ${range}.`,
+    saturationText(reading, reading.settings.saturatedPowerDbm),
+  ];
   const parts = [
-    `${label}\n${wrap(`Gain ${formatQuantity(readBack.gainDb, 'dB', 2)}; output ${bound}, ${range}.`)}\n`,
+    `${label}\n${lines.flatMap((line) => (line === null ? [] : [`${wrap(line)}\n`])).join('')}`,
     ...(readBack.sheet.length === 0
       ? []
       : [`Data sheet, beside what the model reads\n${formatLines(sheetRows(readBack.sheet), '  ')}`]),

@@ -40,6 +40,9 @@ const ROUNDING = 1e-12;
 /** A drive held where a compression is reached has it up to rounding. */
 const COMPRESSION_ROUNDING_DB = 1e-9;
 
+/** Highest drive of the sweep when neither a range nor a ceiling is stated: 40 dB over the knee. */
+export const CW_SWEEP_DRIVE = 100;
+
 /** Sweeps a constant drive up to `maximumDrive` (a drive ceiling; the drive range, where the model has a smaller one). */
 export function cwCharacteristics(
   model: Pick<AmplifierModel, 'staticOutput' | 'smallSignalGain' | 'driveRange'>,

@@ -2,7 +2,7 @@
 import type { AmplifierCurve } from '../../../shared/schema/readBack.ts';
 import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import { amplitudeRatioToDb, dbToAmplitudeRatio } from '../dsp/decibels.ts';
-import { cwCharacteristics } from './cwCharacteristics.ts';
+import { CW_SWEEP_DRIVE, cwCharacteristics } from './cwCharacteristics.ts';
 import type { AmplifierModel } from './model.ts';
 import { outputPowerDbm } from './operatingPoint.ts';
 
@@ -14,8 +14,6 @@ const PAST_KNEE_DB = 6;
 const PAST_COMPRESSION_DB = 1;
 /** A drive range further up than this is not drawn to its end: the curve is flat there. */
 const MOST_PAST_KNEE_DB = 12;
-/** Highest drive of the sweep for the compression point. */
-const SWEEP_DRIVE = 100;
 
 /**
  * 201 drives, evenly in dB, from 40 dB below the knee (or below the drive range) to the drive range; without one, or far
@@ -59,7 +57,7 @@ function highestDb(
 ): number {
   const rangeDb = model.driveRange === null ? Number.POSITIVE_INFINITY : toDb(model.driveRange);
   if (rangeDb <= MOST_PAST_KNEE_DB) return rangeDb;
-  const three = cwCharacteristics(model, model.driveRange ?? SWEEP_DRIVE).atThreeDbCompression;
+  const three = cwCharacteristics(model, model.driveRange ?? CW_SWEEP_DRIVE).atThreeDbCompression;
   const past = three === null ? 0 : toDb(three.driveAmplitude) + PAST_COMPRESSION_DB;
   return Math.min(rangeDb, Math.max(PAST_KNEE_DB, past));
 }

@@ -127,7 +127,7 @@ function staticCore(id: string, entry: PublishedAmplifier, published: PublishedC
   return staticCurveCore({ ...published, label: `${id} (published)`, source: sourceOf(id, entry) });
 }
 
-/** Its description, or the document of a curve that has none. */
+/** The document it is printed in, with the mark of its values. */
 function sourceOf(id: string, entry: PublishedAmplifier): string {
-  return `${entry.description ?? publishedLiterature(id)?.source}; values ${entry.status}`;
+  return `${publishedLiterature(id)?.source ?? id}; values ${entry.status}`;
 }

@@ -9,7 +9,7 @@ import type { AmplifierSettings } from '../../../shared/schema/scenario.ts';
 import { type Complex, zeros } from '../dsp/complex.ts';
 import { amplitudeRatioToDb, dbToAmplitudeRatio } from '../dsp/decibels.ts';
 import { lineAmplitude } from '../dsp/lineAmplitude.ts';
-import { type CwPoint, cwCharacteristics, firstCrossing } from './cwCharacteristics.ts';
+import { CW_SWEEP_DRIVE, type CwPoint, cwCharacteristics, firstCrossing } from './cwCharacteristics.ts';
 import { largestOnInterval } from './largestOnInterval.ts';
 import type { AmplifierModel } from './model.ts';
 import { outputPowerDbm } from './operatingPoint.ts';
@@ -17,13 +17,11 @@ import { outputPowerDbm } from './operatingPoint.ts';
 type StaticModel = Pick<AmplifierModel, 'staticOutput' | 'smallSignalGain' | 'driveRange'>;
 type Scale = Pick<AmplifierSettings, 'model' | 'saturatedPowerDbm' | 'gainDb' | 'outputLossDb'>;
 
-/** Highest drive of the sweep when the model states no range: 40 dB over the knee. */
-const SWEEP_DRIVE = 100;
 const SWEEP_START_DB = -60;
 
 /** Reads gain, saturation, compression points, AM/PM and intercept of a model; a sheet's figures beside the readings. */
 export function readBackAmplifier(model: StaticModel, settings: Scale): AmplifierReadBack {
-  const highest = model.driveRange ?? SWEEP_DRIVE;
+  const highest = model.driveRange ?? CW_SWEEP_DRIVE;
   const cw = cwCharacteristics(model, highest);
   const gain = Math.hypot(model.smallSignalGain.re, model.smallSignalGain.im);
   const highestDb = amplitudeRatioToDb(highest);
@@ -74,7 +72,7 @@ export function amPmDegAt(model: StaticModel, driveAmplitude: number): number {
 
 /** AM/PM where the CW output first reaches this back-off, or at the highest drive when it only comes near; null otherwise. */
 export function amPmDegAtBackoff(model: StaticModel, outputBackoffDb: number): number | null {
-  const highest = model.driveRange ?? SWEEP_DRIVE;
+  const highest = model.driveRange ?? CW_SWEEP_DRIVE;
   const highestDb = amplitudeRatioToDb(highest);
   const shortDb = (db: number) =>
     amplitudeRatioToDb(magnitude(model.staticOutput(dbToAmplitudeRatio(db)))) + outputBackoffDb;

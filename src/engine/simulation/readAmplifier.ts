@@ -4,6 +4,7 @@ import type { OverBandReport } from '../../../shared/schema/overBand.ts';
 import type { LoadReport, PowerModelReport } from '../../../shared/schema/powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from '../../../shared/schema/readBack.ts';
 import type { AmplifierSettings, SlowStatesSettings } from '../../../shared/schema/scenario.ts';
+import { CW_SWEEP_DRIVE, cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
 import { amplifierCurve } from '../amplifier/cwCurve.ts';
 import { asMemoryPolynomial, FIT_SAMPLES, fitDrive, type PolynomialFit } from '../amplifier/dataSheetPolynomial.ts';
 import { createAmplifier } from '../amplifier/model.ts';
@@ -26,11 +27,16 @@ export type AmplifierReading =
   | {
       readonly kind: 'amplifier';
       readonly label: string;
+      /** Of a literature model: where it is printed, and whether that was read or is from memory. */
+      readonly source: string | null;
       /** Of the scenario. */
       readonly title: string;
       /** The scenario's amplifier section; over a band, as it is at the channel. */
       readonly settings: AmplifierSettings;
       readonly readBack: AmplifierReadBack;
+      /** As in the report of a run: at which compression saturated power stands, and the largest CW output against it. */
+      readonly compressionAtSaturationDb: number;
+      readonly cwSaturationDb: number;
       /** At every point of an amplifier over its band; null without one. The other readings are those of its channel. */
       readonly overBand: OverBandReport | null;
       readonly curve: AmplifierCurve;
@@ -58,12 +64,16 @@ export function readAmplifier(
   if (checked.kind === 'invalid') return checked;
   const { scenario, waveform, amplifier, warnings } = checked.setup;
   const { sampleRateHz } = waveform;
+  const cw = cwCharacteristics(amplifier, amplifier.driveRange ?? CW_SWEEP_DRIVE);
   const common = {
     kind: 'amplifier',
     label: amplifier.label,
+    source: amplifier.source,
     title: scenario.title,
     settings: scenario.amplifier,
     readBack: readBackAmplifier(amplifier, scenario.amplifier),
+    compressionAtSaturationDb: cw.saturation.compressionDb,
+    cwSaturationDb: cw.cwSaturationDb,
     overBand: overBandRows(checked.setup),
     curve: amplifierCurve(amplifier, scenario.amplifier),
     power: powerModelReport(scenario.amplifier),

@@ -11,7 +11,7 @@ import type {
   Report,
 } from '../../../shared/schema/report.ts';
 import { REPORT_FORMAT } from '../../../shared/schema/report.ts';
-import { cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
+import { CW_SWEEP_DRIVE, cwCharacteristics } from '../amplifier/cwCharacteristics.ts';
 import { readBackAmplifier } from '../amplifier/readBack.ts';
 import { type ComplexSignal, peakPower } from '../dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../dsp/decibels.ts';
@@ -166,9 +166,6 @@ function listFloors(
     floor('idealLimiter', ideal.aclr),
   ];
 }
-
-/** Highest drive of the CW sweep when neither a range nor a ceiling is stated: 40 dB over the knee. */
-const CW_SWEEP_DRIVE = 100;
 
 function describeAmplifier(setup: Setup): AmplifierReport {
   const { amplifier } = setup;
