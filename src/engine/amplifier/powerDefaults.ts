@@ -121,5 +121,7 @@ function sourceOf(used: PowerModel, ofModel: PowerDefault): string {
   if (stated.length === 0) return ofModel.source;
   const own = `${stated.join(' and ')} stated in the scenario`;
   const isAllStated = stated.length === (used.class === 'AB' ? 3 : 2);
-  return isAllStated ? own : `${own}; else ${ofModel.source}`;
+  if (isAllStated) return own;
+  // Nothing is known of the devices, so what is left is the ideal: its class is not the one used.
+  return ofModel === GENERIC ? `${own}; else ideal` : `${own}; else ${ofModel.source}`;
 }

@@ -95,6 +95,11 @@ describe('what a scenario states', () => {
     expect(report.source).toMatch(/^class stated in the scenario; else GaN/);
   });
 
+  test('a class stated where nothing is known of the devices leaves the ideal', () => {
+    const { report } = resolved(filter, { class: 'twoDevice' });
+    expect(report).toMatchObject({ efficiencyFactor: 1, source: 'class stated in the scenario; else ideal' });
+  });
+
   test('all of it stated: nothing is the model’s', () => {
     expect(resolved(gallium, { class: 'twoDevice', efficiencyFactor: 0.9 }).report.source).toBe(
       'class and efficiency factor stated in the scenario',
