@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { scenarioSchema } from '../../shared/schema/scenario.ts';
+import { sliderFor } from '../../src/app/elements/settings/operatingPointSettings.ts';
 import { describeField } from '../../src/app/fields/describeField.ts';
 import { listText, readList } from '../../src/app/fields/listText.ts';
 import { valueAt, withValueAt } from '../../src/app/fields/paths.ts';
@@ -87,6 +88,14 @@ describe('what the schema says of a field', () => {
   test('a slider of power follows the saturated power, and there is none without it', () => {
     expect(powerRange(45.5)).toEqual({ minimum: 25.5, maximum: 45.5, step: 0.1 });
     expect(powerRange(null)).toBeNull();
+    const points = [
+      { frequencyHz: 3.4e9, gainDb: 0, phaseDeg: 0, saturatedPowerDb: 0, model: null },
+      { frequencyHz: 3.5e9, gainDb: 0, phaseDeg: 0, saturatedPowerDb: -2, model: null },
+    ];
+    const amplifier = { saturatedPowerDbm: 45.5, outputLossDb: 0.7, overBand: { channelHz: 3.45e9, points } };
+    expect(sliderFor('meanPowerDbm', { amplifier })?.maximum).toBe(44.5);
+    expect(sliderFor('antennaMeanDbm', { amplifier })?.maximum).toBeCloseTo(43.8, 9);
+    expect(sliderFor('meanPowerW', { amplifier })).toBeNull();
   });
 });
 

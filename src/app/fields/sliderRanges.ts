@@ -25,7 +25,7 @@ export const SLIDER_RANGES: Readonly<Record<string, SliderRange>> = {
 /** How far below saturated power a slider of mean power reaches. */
 const POWER_SPAN_DB = 20;
 
-/** Mean power in dBm follows the amplifier: from 20 dB below saturated power up to it. */
+/** Mean power in dBm follows the amplifier: from 20 dB below its saturated power (over a band the channel's) up to it. */
 export function powerRange(saturatedPowerDbm: number | null): SliderRange | null {
   if (saturatedPowerDbm === null) return null;
   return { minimum: saturatedPowerDbm - POWER_SPAN_DB, maximum: saturatedPowerDbm, step: 0.1 };

@@ -1,5 +1,6 @@
 // The wanted mean output power, said in one of four ways.
 import { html } from 'lit';
+import { channelSaturatedPowerDbm } from '../../../../shared/schema/overBand.ts';
 import type { OutputReport } from '../../../../shared/schema/report.ts';
 import type { Scenario } from '../../../../shared/schema/scenario.ts';
 import { powerRange, SLIDER_RANGES, type SliderRange } from '../../fields/sliderRanges.ts';
@@ -7,6 +8,7 @@ import { tellEdit } from '../events.ts';
 import { fieldOf, type SettingsContext } from './context.ts';
 
 type Way = keyof Scenario['operatingPoint'];
+type SliderAmplifier = Pick<Scenario['amplifier'], 'saturatedPowerDbm' | 'overBand' | 'outputLossDb'>;
 const WAYS: readonly (readonly [Way, string])[] = [
   ['outputBackoffDb', 'output back-off'],
   ['meanPowerDbm', 'mean power in dBm'],
@@ -20,9 +22,13 @@ function sameIn(way: Way, output: OutputReport | null): number {
   return Number(way === 'meanPowerW' ? reading.toPrecision(4) : reading.toFixed(2));
 }
 
-function sliderFor(way: Way, { amplifier }: Scenario): SliderRange | null {
+/** Range of the slider: up to what the amplifier saturates at, on the side of the loss where the power is meant. */
+export function sliderFor(way: Way, { amplifier }: { readonly amplifier: SliderAmplifier }): SliderRange | null {
   if (way === 'outputBackoffDb') return SLIDER_RANGES['outputBackoffDb'] ?? null;
-  return way === 'meanPowerW' ? null : powerRange(amplifier.saturatedPowerDbm);
+  if (way === 'meanPowerW') return null;
+  const saturatedDbm = channelSaturatedPowerDbm(amplifier);
+  const lossDb = way === 'antennaMeanDbm' ? amplifier.outputLossDb : 0;
+  return powerRange(saturatedDbm === null ? null : saturatedDbm - lossDb);
 }
 
 export function operatingPointSettings(context: SettingsContext, output: OutputReport | null) {
