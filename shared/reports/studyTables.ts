@@ -275,6 +275,7 @@ function optionsTable(options: readonly AskOption[]): ReadingTable {
     { heading: 'ACLR, dB', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb, isDetail: true },
     { heading: 'EVM, %', decimals: 2, value: ({ evmPercent }) => evmPercent, isDetail: true },
     { heading: 'DC, ideal, W', decimals: 1, value: ({ dcPowerW }) => dcPowerW, isDetail: true },
+    { heading: 'heat, ideal, W', decimals: 1, value: ({ heatW }) => heatW, isDetail: true },
     { heading: 'multiplies', decimals: 0, value: ({ cost }) => cost?.realMultipliesPerSample ?? null },
     {
       heading: 'operations',

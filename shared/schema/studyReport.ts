@@ -227,6 +227,8 @@ export interface AskOption {
   readonly cost: StructureCost | null;
   /** DC power of the amplifier needed, at the wanted power. */
   readonly dcPowerW: number | null;
+  /** DC power less mean output power of the amplifier needed. */
+  readonly heatW: number | null;
   /** Most clean antenna power that the scenario's own amplifier gives this way. */
   readonly mostAntennaMeanDbm: number | null;
   readonly crestEvmPercent: number | null;

@@ -9,7 +9,7 @@ import { parseScenario } from '../../../shared/schema/parse.ts';
 import type { LearningSettings, Scenario } from '../../../shared/schema/scenario.ts';
 import type { AskQuestion } from '../../../shared/schema/study.ts';
 import type { AskOption, AskRefusal, AskResult } from '../../../shared/schema/studyReport.ts';
-import { dbToPowerRatio } from '../dsp/decibels.ts';
+import { dbmToW, dbToPowerRatio } from '../dsp/decibels.ts';
 import { structureCostOf } from '../simulation/structure.ts';
 import { type CleanPoint, type CleanSubject, findCleanPoint } from './cleanPoint.ts';
 import { isWithinBudget } from './crestTrade.ts';
@@ -76,6 +76,7 @@ function optionOf(
   const neededSaturatedPowerDbm = question.wantedAntennaMeanDbm + outputLossDb + outputBackoffDb;
   const crestEvmPercent = point.readings.waveform.crestReductionEvmPercent;
   const size = dbToPowerRatio(neededSaturatedPowerDbm - ownSaturatedPowerDbm);
+  const dcPowerW = output.dcPowerW === null ? null : output.dcPowerW * size;
   return {
     ...way,
     outputBackoffDb,
@@ -83,7 +84,8 @@ function optionOf(
     evmPercent: output.evm?.rmsPercent ?? null,
     worstAclrDb: worstFirstAclrDb(output),
     cost: variant.predistorter && structureCostOf(variant.predistorter),
-    dcPowerW: output.dcPowerW === null ? null : output.dcPowerW * size,
+    dcPowerW,
+    heatW: dcPowerW === null ? null : dcPowerW - dbmToW(question.wantedAntennaMeanDbm + outputLossDb),
     mostAntennaMeanDbm: output.antennaMeanDbm,
     crestEvmPercent,
     withinEvmBudget: isWithinBudget(variant, crestEvmPercent),

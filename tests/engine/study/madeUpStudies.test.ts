@@ -130,8 +130,10 @@ describe('reverse question', () => {
   });
 
   test('DC power goes with the size of the amplifier: 10 W of a 45.5 dBm one', () => {
-    const { dcPowerW, neededSaturatedPowerDbm } = find(8, null);
+    const { dcPowerW, heatW, neededSaturatedPowerDbm } = find(8, null);
     expect(dcPowerW).toBeCloseTo(10 * 10 ** ((neededSaturatedPowerDbm - 45.5) / 10), 9);
+    // Wanted 36.5 dBm behind 0.7 dB of loss: 37.2 dBm, 5.248 W, leave as signal.
+    expect((dcPowerW ?? 0) - (heatW ?? 0)).toBeCloseTo(5.248, 3);
   });
 
   test('cost of 9th × 3 taps: 15 coefficients, 14 multiplications', () => {

@@ -80,7 +80,7 @@ export class AskView extends LitElement {
       ${this.#bar(option, result, span)}
       <span class="note">
         output back-off ${formatQuantity(option.outputBackoffDb, 'dB')}; ACLR ${formatQuantity(option.worstAclrDb, 'dB')}, EVM
-        ${formatQuantity(option.evmPercent, '%')}; DC, ideal, ${formatQuantity(option.dcPowerW, 'W')}${
+        ${formatQuantity(option.evmPercent, '%')}; DC and heat, ideal, ${formatQuantity(option.dcPowerW, 'W')} and ${formatQuantity(option.heatW, 'W')}${
           option.cost === null ? '' : `; ${formatCount(option.cost.realMultipliesPerSample)} multiplies a sample`
         }${option.withinEvmBudget ? '' : '; over the EVM budget'}
       </span>
