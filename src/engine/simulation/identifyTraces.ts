@@ -51,7 +51,7 @@ export function identificationTraces(
   const observedSpectrum = estimate(seen);
   const reference = meanPower(seen);
   const aligned = { re: Math.sqrt(gain.re * gain.re + gain.im * gain.im), im: 0 };
-  const after = loopOf(sent, seen, aligned);
+  const after = loopOf(sent, seen, aligned, rangesRound(loopOf(sent, seen, aligned)));
   return {
     spectra: {
       observed: traceOf(observedSpectrum, reference),
@@ -88,6 +88,23 @@ function traceOf(
 }
 
 type Ranges = Pick<AmAmAmPmOptions, 'gainRangeDb' | 'phaseRangeDeg'>;
+
+/** The cloud is cut this many standard deviations from its mean curve; margins of the axis within these, in dB. */
+const SHOWN_DEVIATIONS = 4;
+const LEAST_MARGIN_DB = 0.25;
+const MOST_MARGIN_DB = 3;
+/** A deviation of the gain of 1 dB goes with one of the phase of ln(10)/20 rad. */
+const DEG_PER_DB = (180 / Math.PI) * (Math.LN10 / 20);
+/** Further below the largest drive, noise alone spreads the cloud. */
+const JUDGED_SPAN_DB = 15;
+
+/** Axes close round an aligned cloud, so that the cells of its picture are finer than the cloud is wide. */
+function rangesRound({ driveDb, gainDb, phaseDeg, gainSpreadDb }: AmAmAmPmTrace): Ranges {
+  const spread = gainSpreadDb.reduce((most, db, i) => (driveDb[i] >= -JUDGED_SPAN_DB ? Math.max(most, db) : most), 0);
+  const margin = Math.min(MOST_MARGIN_DB, Math.max(LEAST_MARGIN_DB, SHOWN_DEVIATIONS * spread));
+  const round = (curve: Float64Array, by: number) => [Math.min(...curve, 0) - by, Math.max(...curve, 0) + by] as const;
+  return { gainRangeDb: round(gainDb, margin), phaseRangeDeg: round(phaseDeg, DEG_PER_DB * margin) };
+}
 
 /** So that two clouds have the same axes. */
 function rangesOf({ gain, phase }: AmAmAmPmTrace): Ranges {

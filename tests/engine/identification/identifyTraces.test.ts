@@ -95,6 +95,20 @@ describe('loops', () => {
     expect(Math.abs(counted - shown)).toBeLessThanOrEqual(2);
   });
 
+  test('axes of an aligned cloud: 0.25 dB beyond a curve without memory, wider round one with', () => {
+    const { gain, phase, gainDb, phaseDeg } = loops.aligned;
+    const most = (values: Float64Array) => values.reduce((a, b) => Math.max(a, b), 0);
+    expect(gain.yMaximum - most(gainDb)).toBeCloseTo(0.25, 9);
+    // 1 dB of gain is ln(10)/20 = 0.115 of it, which is 6.597° across.
+    expect(phase.yMaximum - most(phaseDeg)).toBeCloseTo(0.25 * 6.597, 3);
+    const echo = tracesOf(echoed).traces.loops.aligned;
+    expect(echo.gain.yMaximum - most(echo.gainDb)).toBeGreaterThan(0.5);
+    // Nearly all of the upper 15 dB lies within.
+    const columns = (trace: typeof echo, from: number) =>
+      trace.gain.counts.reduce((sum, count, i) => sum + (i % trace.gain.columnCount >= from ? count : 0), 0);
+    expect(columns(echo, 72) / columns(loops.asRecorded, 72)).toBeGreaterThan(0.99);
+  });
+
   test('aligned and predicted have the same axes; a model without memory has no width', () => {
     expect(loops.predicted.gain.yMaximum).toBe(loops.aligned.gain.yMaximum);
     expect(loops.predicted.phase.yMinimum).toBe(loops.aligned.phase.yMinimum);
