@@ -1,13 +1,8 @@
 // Settings told as short sentences: what a block of the chain is set to.
 
 import { carrierText } from '../../../shared/format/carrierText.ts';
-import {
-  formatEngineering,
-  formatProbability,
-  formatQuantity,
-  formatSignificant,
-} from '../../../shared/format/numbers.ts';
-import type { OperatingPointSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import { formatProbability, formatQuantity, formatSignificant } from '../../../shared/format/numbers.ts';
+import type { Scenario } from '../../../shared/schema/scenario.ts';
 
 export function dataSentence({ waveform }: Scenario): string {
   const [first] = waveform.carriers;
@@ -70,11 +65,4 @@ export function amplifierSentence({ amplifier }: Scenario): string {
 export function antennaSentence({ amplifier, limits }: Scenario): string {
   const loss = amplifier.outputLossDb === 0 ? 'no loss' : `${formatQuantity(amplifier.outputLossDb, 'dB')} loss`;
   return `${loss}, ${limits.length === 0 ? 'no limits' : limits.length === 1 ? '1 limit' : `${limits.length} limits`}`;
-}
-
-export function operatingPointText(point: OperatingPointSettings): string {
-  if (point.outputBackoffDb !== undefined) return `${formatQuantity(point.outputBackoffDb, 'dB')} output back-off`;
-  if (point.meanPowerDbm !== undefined) return formatQuantity(point.meanPowerDbm, 'dBm');
-  if (point.meanPowerW !== undefined) return formatEngineering(point.meanPowerW, 'W');
-  return `${formatQuantity(point.antennaMeanDbm ?? null, 'dBm')} at the antenna port`;
 }
