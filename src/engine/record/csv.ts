@@ -180,7 +180,7 @@ function createLines(givenRateHz: number | null) {
       const issues = found.all();
       if (sampleCount === 0 && issues.length === 0) {
         const remedy = 'write one sample a line: I,Q';
-        return [{ path: 'data', rule: 'must hold samples', value: `${lineNumber} lines without numbers`, remedy }];
+        return [{ path: 'data', rule: 'must hold samples', value: linesWithout(lineNumber), remedy }];
       }
       const uneven = columnCount === 3 ? time.unevenIssue() : null;
       // A rate from a faulty time column would be a second fault for one mistake.
@@ -218,4 +218,9 @@ function headerFault(fields: readonly string[]): string | null {
 function remedyFor(text: string, separator: Separator | null): string {
   const hasCommas = separator !== ',' && text.includes(',');
   return hasCommas ? 'write a decimal point, not a comma' : 'complete the line or take it out';
+}
+
+function linesWithout(count: number): string {
+  if (count === 0) return 'an empty file';
+  return `${count} ${count === 1 ? 'line' : 'lines'} without numbers`;
 }

@@ -81,7 +81,8 @@ describe('text records', () => {
 
 describe('faults say what and where', () => {
   test.each<[string, string, number | null, string]>([
-    ['nothing', '', 1e6, 'data must hold samples, got 0 lines without numbers; write one sample a line: I,Q'],
+    ['nothing', '', 1e6, 'data must hold samples, got an empty file; write one sample a line: I,Q'],
+    ['a heading', 'i,q\n', 1e6, 'data must hold samples, got 1 line without numbers; write one sample a line: I,Q'],
     ['comments only', '# sample_rate 1e6\n', null, 'data must hold samples'],
     ['no rate', '1,2\n', null, 'sample rate is required to place frequencies, got nothing; give the sample rate'],
     ['a rate of zero', '1,2\n', 0, 'sample rate of the rate given must be a number from 1000 to 1e12 Hz, got 0'],
