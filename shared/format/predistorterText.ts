@@ -4,6 +4,9 @@ import type { CrossTermSettings, PredistorterSettings } from '../schema/scenario
 
 /** "orders 1, 3, 5, memory depth 3", and the cross terms of a generalized memory polynomial. */
 export function structureText(settings: PredistorterSettings): string {
+  if (settings.kind === 'envelopeTable') {
+    return `table of ${settings.entryCount} entries, memory depth ${settings.memoryDepth}`;
+  }
   const { nonlinearOrders, memoryDepth } = settings;
   const own = `orders ${nonlinearOrders.join(', ')}, memory depth ${memoryDepth}`;
   return settings.kind === 'memoryPolynomial' ? own : `${own}; ${crossTermsText(settings.crossTerms)}`;

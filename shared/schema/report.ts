@@ -269,7 +269,7 @@ export interface CrossTermsReport {
 }
 
 export interface PredistorterReport {
-  readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial';
+  readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial' | 'envelopeTable';
   readonly nonlinearOrders: readonly number[];
   readonly memoryDepth: number;
   /** Null in a memory polynomial. */

@@ -33,6 +33,9 @@ export function ordersText(orders: readonly number[]): string {
 export function predistorterSentence({ predistorter }: Scenario): string {
   if (predistorter === null) return 'off';
   const cross = predistorter.kind === 'generalizedMemoryPolynomial' ? ', cross terms' : '';
+  if (predistorter.kind === 'envelopeTable') {
+    return `table of ${predistorter.entryCount}; memory ${predistorter.memoryDepth}`;
+  }
   return `orders ${ordersText(predistorter.nonlinearOrders)}; memory ${predistorter.memoryDepth}${cross}`;
 }
 

@@ -8,7 +8,7 @@
 import type { LearningPass } from '../../../shared/schema/report.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import type { SampleWindow } from '../basis/gram.ts';
-import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import type { Regressors } from '../basis/regressors.ts';
 import { type ComplexSignal, leastSquaresGain, peakPower, rotate, scale } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import type { Device } from '../dsp/waveformTypes.ts';
@@ -48,7 +48,7 @@ export interface LearningFaults {
 }
 
 export interface LearningTask {
-  readonly structure: BasisStructure;
+  readonly structure: Regressors;
   readonly settings: LearningSettings;
   /** Waveforms at the uncorrected drive scale. */
   readonly training: ComplexSignal;
@@ -152,7 +152,7 @@ function makePasses(task: LearningTask, first: SentPair, window: SampleWindow, c
       break;
     }
     const freshResidualDb = residualOn(task, fit, sent.selection);
-    const predistort = (x: ComplexSignal) => applyBasis(task.structure, fit.coefficients, x);
+    const predistort = (x: ComplexSignal) => task.structure.apply(fit.coefficients, x);
     const next: SentPair | null = sendBoth(task, predistort(task.training), predistort(task.selection), ceiling);
     if (next === null) {
       stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling; raise the output back-off or the ceiling`;
@@ -233,7 +233,7 @@ function fitPass(task: LearningTask, sent: Sent, window: SampleWindow): PostInve
 }
 
 function residualOn(task: LearningTask, fit: PostInverseFit, sent: Sent): number {
-  const fitted = applyBasis(task.structure, fit.coefficients, observe(task, task.selection, sent.output));
+  const fitted = task.structure.apply(fit.coefficients, observe(task, task.selection, sent.output));
   return residualDb(sent.drive, fitted, { startSample: 0, sampleCount: sent.drive.re.length });
 }
 

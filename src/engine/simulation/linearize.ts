@@ -2,7 +2,7 @@
 
 import { levelDrive } from '../amplifier/levelDrive.ts';
 import { outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
-import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import type { Regressors } from '../basis/regressors.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
@@ -22,11 +22,11 @@ import {
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
-import { structureOf } from './structure.ts';
+import { regressorsOf } from './structure.ts';
 import { activeRatioOf, heldRatioOn, onPart } from './whileOn.ts';
 
 export interface Linearization {
-  readonly structure: BasisStructure;
+  readonly structure: Regressors;
   readonly learning: LearningResult;
   /** Coefficients of the pass shown, with the levelling gain folded in; null when there is none. */
   readonly coefficients: ComplexSignal | null;
@@ -47,7 +47,7 @@ export function linearize(
 ): Linearization | null {
   const { predistorter } = setup.scenario;
   if (predistorter === null || records.training === null || records.selection === null) return null;
-  const structure = structureOf(predistorter);
+  const structure = regressorsOf(predistorter);
   const learning = learnIndirectly({
     structure,
     settings: predistorter.learning,
@@ -62,7 +62,7 @@ export function linearize(
   return applyPass(setup, records.judging.waveform, uncorrected, structure, learning, faults);
 }
 
-function withoutPass(structure: BasisStructure, learning: LearningResult): Linearization {
+function withoutPass(structure: Regressors, learning: LearningResult): Linearization {
   const { rejectedBecause } = learning;
   return { structure, learning, coefficients: null, corrected: null, ceilingHeldRatio: 0, rejectedBecause };
 }
@@ -108,7 +108,7 @@ function applyPass(
   setup: Setup,
   judging: Waveform,
   uncorrected: DrivenOutput,
-  structure: BasisStructure,
+  structure: Regressors,
   learning: LearningResult,
   faults: RunFaults,
 ): Linearization {
@@ -117,7 +117,7 @@ function applyPass(
   const ceiling = faults.ignoreCeiling
     ? Infinity
     : (setup.scenario.predistorter?.learning.driveCeilingRatio ?? Infinity);
-  const predistorted = applyBasis(structure, learned, scale(judging.signal, uncorrected.driveScale));
+  const predistorted = structure.apply(learned, scale(judging.signal, uncorrected.driveScale));
   const limit = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
   const startScale = learning.scales[pass] ?? 1;
   const sent = sendCorrected(setup, predistorted, limit, startScale, uncorrected, faults);

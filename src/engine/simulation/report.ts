@@ -214,7 +214,7 @@ function describeLearning(linearization: Linearization): LearningReport {
   const { learning, structure } = linearization;
   return {
     method: 'indirect',
-    coefficientCount: structure.terms.length,
+    coefficientCount: structure.termCount,
     conditionNumber: learning.passes[0]?.conditionNumber ?? null,
     rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? null,
     trainingSampleCount: learning.trainingSampleCount,
@@ -230,7 +230,7 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
   if (settings === null || linearization === null || linearization.coefficients === null) return null;
   return {
     kind: settings.kind,
-    nonlinearOrders: settings.nonlinearOrders,
+    nonlinearOrders: settings.kind === 'envelopeTable' ? [] : settings.nonlinearOrders,
     memoryDepth: settings.memoryDepth,
     crossTerms: crossTermsOf(settings),
     sampleRateHz: setup.waveform.sampleRateHz,

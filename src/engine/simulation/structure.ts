@@ -4,18 +4,25 @@ import type { PredistorterSettings } from '../../../shared/schema/scenario.ts';
 import type { StructureCost } from '../../../shared/schema/studyReport.ts';
 import { generalizedMemoryPolynomialStructure } from '../basis/generalizedMemoryPolynomial.ts';
 import { type BasisStructure, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
+import { polynomialRegressors, type Regressors } from '../basis/regressors.ts';
 import { costOf } from '../linearization/cost.ts';
 
 export function structureOf(settings: PredistorterSettings): BasisStructure {
+  if (settings.kind === 'envelopeTable') throw new RangeError('structureOf: a table is no polynomial');
   const cross = crossTermsOf(settings);
   return cross === null
     ? memoryPolynomialStructure(settings.nonlinearOrders, settings.memoryDepth)
     : generalizedMemoryPolynomialStructure(settings.nonlinearOrders, settings.memoryDepth, cross);
 }
 
+/** The functions a predistorter of these settings sums. */
+export function regressorsOf(settings: PredistorterSettings): Regressors {
+  return polynomialRegressors(structureOf(settings));
+}
+
 /** The cross terms with "same" filled in; null in a memory polynomial. */
 export function crossTermsOf(settings: PredistorterSettings): CrossTermsReport | null {
-  if (settings.kind === 'memoryPolynomial') return null;
+  if (settings.kind !== 'generalizedMemoryPolynomial') return null;
   const { crossTerms } = settings;
   const memoryDepth = crossTerms.memoryDepth === 'same' ? settings.memoryDepth : crossTerms.memoryDepth;
   return { ...crossTerms, memoryDepth };

@@ -108,13 +108,13 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
   if (linearization === null) return [];
   const { learning, structure } = linearization;
   const doubts: Warning[] = [];
-  const needed = SAMPLES_PER_COEFFICIENT * structure.terms.length;
+  const needed = SAMPLES_PER_COEFFICIENT * structure.termCount;
   if (linearization.rejectedBecause !== null) {
     const message = `Correction not used: ${linearization.rejectedBecause}.${remedyOf(linearization)}`;
     doubts.push({ code: 'correction-rejected', message });
   }
   if (learning.trainingSampleCount < needed) {
-    const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.terms.length} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
+    const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.termCount} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
     doubts.push({ code: 'few-training-samples', message });
   }
   if (learning.solverDifferenceDb !== null && learning.solverDifferenceDb > SOLVER_DOUBT_DB) {

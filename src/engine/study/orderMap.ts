@@ -1,6 +1,10 @@
 // Which order: nonlinear order against memory depth, each cell a full run at the base's operating point, with its cost;
 // the cheapest cell that keeps the wanted margin, or the nearest and what would help; the front beyond which margin costs more; corrected spectra beside.
-import type { PredistorterSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import type {
+  PolynomialPredistorterSettings,
+  PredistorterSettings,
+  Scenario,
+} from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapCell, MapResult, RunReadings } from '../../../shared/schema/studyReport.ts';
 import { type MapStructure, mapStructures, memoryPolynomialSettings } from '../simulation/mapStructures.ts';
@@ -54,7 +58,7 @@ function withPredistorter(base: Scenario, predistorter: PredistorterSettings): S
   return { ...base, predistorter };
 }
 
-function overlayOf(base: Scenario, settings: PredistorterSettings, lookup: Lookup): MapResult['overlay'] {
+function overlayOf(base: Scenario, settings: PolynomialPredistorterSettings, lookup: Lookup): MapResult['overlay'] {
   const outcome = lookup.outcome(withPredistorter(base, settings), true);
   if (outcome?.kind !== 'readings' || outcome.spectrum === null) return [];
   const { spectrum } = outcome;

@@ -1,8 +1,11 @@
 // The published memory-polynomial amplifier of Ding et al. (2004) under indirect learning, as reference checks DI-02 and
 // DI-03 describe it: no levelling, the gain aimed at is the small-signal gain, trained and judged on the same record.
+
+import { USUAL_LEARNING } from '../../../shared/schema/predistorter.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import { publishedAmplifiers } from '../../../shared/tables/publishedAmplifiers.ts';
 import { applyBasis, type BasisStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import { type ComplexSignal, fromPairs, scale } from '../../../src/engine/dsp/complex.ts';
 import { type LearningBench, learnIndirectly } from '../../../src/engine/linearization/indirectLearning.ts';
 import { measureAclr } from '../../../src/engine/measurement/aclr.ts';
@@ -56,14 +59,7 @@ export function readDing(x: ComplexSignal, y: ComplexSignal): DingReading {
 
 /** A reading after each pass. */
 export function learnDing(structure: BasisStructure, x: ComplexSignal, passCount: number) {
-  const settings: LearningSettings = {
-    method: 'indirect',
-    passCount,
-    ridge: 0,
-    solver: 'cholesky',
-    trainingSampleCount: 'all',
-    driveCeilingRatio: 100,
-  };
+  const settings: LearningSettings = { ...USUAL_LEARNING, passCount, driveCeilingRatio: 100 };
   const bench: LearningBench = {
     amplify: dingAmplifier,
     level: () => {
@@ -76,6 +72,13 @@ export function learnDing(structure: BasisStructure, x: ComplexSignal, passCount
     measureNmseDb,
   };
   const faults = { fixedObservationGain: dingGain, ignoreCeiling: true };
-  const { coefficients } = learnIndirectly({ structure, settings, training: x, selection: x, bench, faults });
+  const { coefficients } = learnIndirectly({
+    structure: polynomialRegressors(structure),
+    settings,
+    training: x,
+    selection: x,
+    bench,
+    faults,
+  });
   return coefficients.map((c) => readDing(x, dingAmplifier(applyBasis(structure, c, x))));
 }

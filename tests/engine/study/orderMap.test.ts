@@ -1,5 +1,6 @@
 // The order map: figures of the hand-outs (F17, F24), cells against separate runs, and ring, front and overlay on made-up
 // readings whose answer is known by hand.
+
 import { describe, expect, test } from 'vitest';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
@@ -11,6 +12,7 @@ import { marginDb, worstFirstAclrDb } from '../../../src/engine/study/margins.ts
 import { evaluateMap } from '../../../src/engine/study/orderMap.ts';
 import { runTask } from '../../../src/engine/study/runTask.ts';
 import { type BenchChange, benchScenario } from '../simulation/referenceBench.ts';
+import { ordersOf } from './drive.ts';
 
 const memory = createRunMemory();
 
@@ -190,7 +192,7 @@ describe('made-up readings', () => {
 
   function lookupOf(of: (order: number, depth: number) => RunReadings | null | 'invalid'): Lookup {
     const find = ({ predistorter }: Scenario): TaskOutcome | null => {
-      const found = of(predistorter?.nonlinearOrders.at(-1) ?? 0, predistorter?.memoryDepth ?? 0);
+      const found = of(ordersOf({ predistorter }).at(-1) ?? 0, predistorter?.memoryDepth ?? 0);
       if (found === 'invalid') return { kind: 'invalid', issues: [] };
       return found && { kind: 'readings', readings: found, spectrum: { frequencyHz: [0], level: [-aclrOf(found)] } };
     };

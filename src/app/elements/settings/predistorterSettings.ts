@@ -1,22 +1,19 @@
 // Settings of the predistorter and its learning.
 import { html, nothing } from 'lit';
-import type { PredistorterSettings } from '../../../../shared/schema/scenario.ts';
+import { type PolynomialPredistorterSettings, USUAL_LEARNING } from '../../../../shared/schema/scenario.ts';
 import { tellEdit } from '../events.ts';
 import { fieldOf, listOf, type SettingsContext } from './context.ts';
 
 const PATH = 'predistorter';
-const START: PredistorterSettings = {
+const START: PolynomialPredistorterSettings = {
   kind: 'memoryPolynomial',
   nonlinearOrders: [1, 3, 5, 7, 9],
   memoryDepth: 3,
-  learning: {
-    method: 'indirect',
-    passCount: 3,
-    ridge: 0,
-    solver: 'cholesky',
-    trainingSampleCount: 'all',
-    driveCeilingRatio: 2.2,
-  },
+  memoryDepthByOrder: null,
+  learning: USUAL_LEARNING,
+  observation: null,
+  numbers: null,
+  stored: null,
 };
 const HIGHEST_ORDER = 15;
 
@@ -69,7 +66,7 @@ const CROSS_TERMS = {
 };
 
 /** Cross terms belong to the generalized structure only and go when it goes. */
-function structureChoice(predistorter: PredistorterSettings) {
+function structureChoice(predistorter: PolynomialPredistorterSettings) {
   const onChange = (event: Event) => {
     const kind = (event.target as HTMLSelectElement).value;
     const { nonlinearOrders, memoryDepth, learning } = predistorter;
@@ -89,7 +86,7 @@ function structureChoice(predistorter: PredistorterSettings) {
   `;
 }
 
-function crossTermSettings(context: SettingsContext, predistorter: PredistorterSettings) {
+function crossTermSettings(context: SettingsContext, predistorter: PolynomialPredistorterSettings) {
   if (predistorter.kind !== 'generalizedMemoryPolynomial') return nothing;
   return html`
     <h3>Cross terms</h3>
@@ -101,7 +98,8 @@ function crossTermSettings(context: SettingsContext, predistorter: PredistorterS
 
 export function predistorterSettings(context: SettingsContext) {
   const { predistorter } = context.draft;
-  const orders = Array.isArray(predistorter?.nonlinearOrders) ? predistorter.nonlinearOrders : [];
+  const isPolynomial = predistorter !== null && predistorter.kind !== 'envelopeTable';
+  const orders = isPolynomial && Array.isArray(predistorter.nonlinearOrders) ? predistorter.nonlinearOrders : [];
   return html`
     <label class="switch">
       <input
@@ -115,7 +113,7 @@ export function predistorterSettings(context: SettingsContext) {
       Correct with a predistorter
     </label>
     ${
-      predistorter === null
+      predistorter === null || predistorter.kind === 'envelopeTable'
         ? nothing
         : html`${structureChoice(predistorter)} ${orderSettings(context, orders)}
           ${fieldOf(context, `${PATH}.memoryDepth`, { hasSlider: true })} ${crossTermSettings(context, predistorter)}
