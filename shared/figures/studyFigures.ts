@@ -6,6 +6,7 @@ import { drawCrestTrade } from './crestFigure.ts';
 import { drawLadder } from './ladderFigure.ts';
 import { drawMapFront, drawOrderOverlay } from './mapCharts.ts';
 import { drawOrderMap } from './orderMapFigure.ts';
+import { drawPath } from './pathFigure.ts';
 import { drawSpread } from './spreadFigure.ts';
 import { drawToneLevels, drawToneSpacings } from './toneFigure.ts';
 
@@ -35,6 +36,8 @@ export function studyFigures(report: StudyReport): StudyFigure[] {
       return result.readings.length === 0 ? [] : [{ name: 'spread', svg: drawSpread(report, result) }];
     case 'burst':
       return result.warm === null ? [] : [{ name: 'burst', svg: drawBurst(report, result) }];
+    case 'path':
+      return result.points.length < 2 ? [] : [{ name: 'path', svg: drawPath(report, result) }];
     case 'tones':
       return [
         ...(result.levels.length === 0 ? [] : [{ name: 'tones-level', svg: drawToneLevels(report, result) }]),

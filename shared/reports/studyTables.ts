@@ -13,6 +13,7 @@ import type {
   YieldReading,
 } from '../schema/studyReport.ts';
 import { burstTables } from './burstTables.ts';
+import { pathTable } from './pathTable.ts';
 import { mapTables } from './mapTables.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 import { STATE_MARKS } from './runParts.ts';
@@ -39,6 +40,8 @@ function tablesOf({ result }: StudyReport): ReadingTable[] {
       return toneTables(result);
     case 'burst':
       return burstTables(result);
+    case 'path':
+      return [pathTable(result)];
   }
 }
 
@@ -51,6 +54,7 @@ export const MAIN_TABLES: Readonly<Record<StudyReport['questionKind'], string>> 
   spread: 'readings',
   tones: 'tones',
   burst: 'symbols',
+  path: 'path',
 };
 
 type CrossingRow = LadderResult['crossings'][number] | LadderResult['unmet'][number];

@@ -99,6 +99,16 @@ export const observationSchema = v.strictObject({
 
 /** What the transmitter adds ahead of the amplifier, with and without correction. Null fields leave the effect out. */
 export const transmitterSchema = v.strictObject({
+  bandwidthHz: v.optional(
+    quantityOr('full', {
+      label: 'Transmit bandwidth',
+      unit: 'Hz',
+      minimum: 1e3,
+      maximum: 20e9,
+      help: 'Two-sided brick wall on the drive, centred on the record; "full" sends the whole sample rate.',
+    }),
+    'full',
+  ),
   converterBitCount: optional(bits('Bits of the drive converter.')),
   converterHeadroomDb: v.optional(headroom, USUAL_HEADROOM_DB),
   noiseDbcPerHz: optional(
@@ -159,3 +169,7 @@ export const transmitterSchema = v.strictObject({
 
 export type ObservationSettings = v.InferOutput<typeof observationSchema>;
 export type TransmitterSettings = v.InferOutput<typeof transmitterSchema>;
+
+/** Paths that leave every effect out. */
+export const CLEAR_OBSERVATION: ObservationSettings = v.parse(observationSchema, {});
+export const CLEAR_TRANSMITTER: TransmitterSettings = v.parse(transmitterSchema, {});

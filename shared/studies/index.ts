@@ -75,6 +75,15 @@ const burst: StudyInput = {
   question: { kind: 'burst', recordCount: 6 },
 };
 
+const path: StudyInput = {
+  title: 'Quarry Link: how wide an observation',
+  story:
+    'The receiver that observes the output costs bandwidth, bits and alignment. How wide must it be for the 7th order × 3 ' +
+    'taps at 36.5 dBm, and what does the correction lose with less?',
+  scenario: quarryLink,
+  question: { kind: 'path', parameter: 'observationBandwidthHz' },
+};
+
 /** Study by the name the command line and the address bar use. */
 export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-ladder': ladder,
@@ -84,5 +93,6 @@ export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-spread': spread,
   'quarry-link-tones': tones,
   'cold-start-burst': burst,
+  'quarry-link-path': path,
 };
 export const studyNames: readonly string[] = Object.keys(studies);

@@ -31,6 +31,8 @@ export function missedLimits(report: StudyReport): string | null {
       const silences = open.map(({ silenceS }) => formatEngineering(silenceS, 's')).join(', ');
       return `after ${silences} of silence the burst does not settle under ${result.evmWithinPercent} %`;
     }
+    case 'path':
+      return result.knee === null ? 'no value of the varied figure could be judged' : null;
     case 'spread': {
       const failing = result.readings.filter(({ of, marginDb }) => of === used && marginDb < 0);
       return failing.length === 0 ? null : `the ${used} output fails ${failing.map(({ limit }) => limit).join(', ')}`;

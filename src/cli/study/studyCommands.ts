@@ -1,7 +1,7 @@
 // The studies' commands and their options.
 import type { Command } from 'commander';
 import { presetNames } from '../../../shared/presets/index.ts';
-import type { QuestionKind } from '../../../shared/schema/study.ts';
+import { PATH_PARAMETERS, type QuestionKind } from '../../../shared/schema/study.ts';
 import { studyNames } from '../../../shared/studies/index.ts';
 import { runStudy, type StudyOptions } from '../commands/study.ts';
 import { LIMITS_TEXT } from '../input/limitSet.ts';
@@ -12,6 +12,7 @@ import {
   parseFrequencies,
   parseFrequency,
   parseNumbers,
+  parsePathValues,
   parsePercent,
   parsePower,
   parseStructures,
@@ -84,6 +85,7 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
     .option('--units <number>', 'amplifiers drawn from the production spread; 0 leaves this part out', parseCount);
   addTones(add);
   addBurst(add);
+  addPath(add);
 }
 
 interface TonesOptions extends RangeOptions {
@@ -133,6 +135,21 @@ function addBurst(add: AddStudy): void {
     .option('--silences <list>', 'times off before the burst, such as 0.2ms,5ms', parseTimes)
     .option('--records <number>', 'records with other seeds that every symbol is averaged over', parseCount)
     .option('--within <percent>', 'settled: EVM without shaping stays under this', parsePercent);
+}
+
+function addPath(add: AddStudy): void {
+  add<{ vary?: string; values?: string; within?: number }>(
+    'path',
+    'how good an observation path: correction against one figure of it, and where more stops helping',
+    ({ vary, values, within }) => ({
+      parameter: vary,
+      values: values === undefined ? undefined : parsePathValues(values),
+      withinDb: within,
+    }),
+  )
+    .option('--vary <figure>', `what is varied: ${Object.keys(PATH_PARAMETERS).join(', ')}`)
+    .option('--values <list>', 'values tried, such as 10MHz,20MHz or 25,40 or -8ns,0,8ns')
+    .option('--within <dB>', 'good enough: ACLR within this of the best value’s', parseDb);
 }
 
 function studyCommand(program: Command, kind: QuestionKind, description: string): Command {

@@ -15,6 +15,7 @@ import type {
 import { answerBurst } from './answerBurst.ts';
 import { answerLadder } from './answerLadder.ts';
 import { answerMap } from './answerMap.ts';
+import { answerPath } from './answerPath.ts';
 import { answerTones } from './answerTones.ts';
 import { db, dbm, missText, structureText } from './answerWords.ts';
 
@@ -35,6 +36,8 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
       return soFar(answerTones(result, complete), complete);
     case 'burst':
       return soFar(answerBurst(result), complete);
+    case 'path':
+      return soFar(answerPath(result), complete);
   }
 }
 
