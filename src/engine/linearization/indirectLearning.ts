@@ -35,6 +35,11 @@ export interface LearningBench {
   /** Scales the input of a device until its output has the wanted mean power; null when out of reach. */
   readonly level: (device: Device, input: ComplexSignal, startScale: number) => Levelled | null;
   readonly judge: (output: ComplexSignal) => PassJudgement;
+  /**
+   * The amplifier output as the observation path hands it to learning. Acts on the training record alone: nothing that
+   * judges sees it. Absent: the output itself.
+   */
+  readonly observe?: (output: ComplexSignal) => ComplexSignal;
   readonly measureNmseDb: (reference: ComplexSignal, output: ComplexSignal) => number;
 }
 
@@ -70,7 +75,7 @@ export interface FitInput {
 
 /** What a task needs for its first fit: nothing of it depends on the structure. */
 export type FirstFitTask = Pick<LearningTask, 'settings' | 'training' | 'trainingStartSample' | 'faults'> & {
-  readonly bench: Pick<LearningBench, 'amplify' | 'level'>;
+  readonly bench: Pick<LearningBench, 'amplify' | 'level' | 'observe'>;
 };
 
 export interface LearningResult {
@@ -221,7 +226,7 @@ function observe(task: FirstFitTask, wanted: ComplexSignal, output: ComplexSigna
 
 function fitInput(task: FirstFitTask, sent: Sent, window: SampleWindow): FitInput {
   return {
-    observation: observe(task, task.training, sent.output),
+    observation: observe(task, task.training, task.bench.observe?.(sent.output) ?? sent.output),
     target: task.faults?.fitRequestedDrive ? sent.requested : sent.drive,
     window: window.sampleCount === task.training.re.length ? 'whole' : window,
   };
