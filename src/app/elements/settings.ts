@@ -15,6 +15,7 @@ const TITLES: Readonly<Record<BlockName, string>> = {
   predistorter: 'Predistorter',
   amplifier: 'Amplifier',
   antenna: 'Antenna port',
+  observation: 'Observation',
 };
 
 export class Settings extends LitElement {
@@ -65,6 +66,8 @@ export class Settings extends LitElement {
         return this.further?.amplifierSettings(context);
       case 'antenna':
         return this.further?.antennaSettings(context);
+      case 'observation':
+        return this.further?.observationSettings(context);
     }
   }
 
