@@ -1,6 +1,7 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
 import type { OverBandReport } from './overBand.ts';
+import type { SignalPathReport } from './pathReport.ts';
 import type { LoadReport, PowerModelReport, PowerReadings } from './powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
@@ -483,6 +484,10 @@ export interface Report {
   readonly peaks: PeakLedger;
   readonly learning: LearningReport | null;
   readonly predistorter: PredistorterReport | null;
+  /** What each effect of the transmitter costs by itself on the uncorrected drive; null without a transmitter. */
+  readonly transmitter: SignalPathReport | null;
+  /** The same of the observation, on the uncorrected output; null without one. */
+  readonly observation: SignalPathReport | null;
   readonly verdicts: readonly Verdict[];
   readonly floors: readonly FloorReport[];
   /** |difference| of mean output power, uncorrected against corrected. */

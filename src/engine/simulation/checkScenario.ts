@@ -31,6 +31,7 @@ import {
 } from './overBandSetup.ts';
 import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
+import { behindTransmitter } from './transmitter.ts';
 import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
@@ -108,7 +109,20 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
     ...modelWarnings(amplifier, scenario, waveform.sampleRateHz),
     ...overBandNotes(statedScenario, waveform),
   ];
-  const setup = { scenario, statedScenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
+  const setup = {
+    scenario,
+    statedScenario,
+    waveform,
+    amplifier: behindTransmitter(
+      amplifier,
+      scenario.transmitter,
+      waveform.sampleRateHz,
+      waveform.burst?.activeRatio ?? 1,
+    ),
+    outputBackoffDb: backoff,
+    channels,
+    warnings,
+  };
   return { kind: 'resolved', scenario: statedScenario, warnings, setup };
 }
 

@@ -8,6 +8,7 @@ import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
 import { type LearningBench, type LearningResult, learnIndirectly } from '../linearization/indirectLearning.ts';
+import { createObservation } from '../linearization/observationPath.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import {
@@ -68,10 +69,11 @@ function withoutPass(structure: Regressors, learning: LearningResult): Lineariza
 }
 
 /** The amplifier, and levelling to the wanted power. Each search steps with the slope that the last one found. */
-export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench, 'amplify' | 'level'> {
+export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench, 'amplify' | 'level' | 'observe'> {
   let startSlope = firstSlope;
   return {
     amplify: setup.amplifier.amplify,
+    ...observerOf(setup),
     level: (device, input, startScale) => {
       const levelled = levelAt(setup, device, input, { startScale, startSlope });
       if (levelled.kind === 'outOfReach') return null;
@@ -102,6 +104,13 @@ function benchOf(setup: Setup, selection: Waveform, startSlope: number): Learnin
     }),
     measureNmseDb,
   };
+}
+
+/** What learning sees of an output; nothing stands between without an observation path. */
+function observerOf(setup: Setup): Pick<LearningBench, 'observe'> {
+  const observation = setup.scenario.predistorter?.observation ?? null;
+  if (observation === null) return {};
+  return { observe: createObservation(observation, setup.waveform.sampleRateHz, activeRatioOf(setup)) };
 }
 
 function applyPass(

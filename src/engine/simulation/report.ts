@@ -26,6 +26,7 @@ import type { Linearization } from './linearize.ts';
 import { nameMaskLimits } from './maskReadings.ts';
 import { noiseFloorReadings, placesOf } from './noiseTerms.ts';
 import { overBandRows } from './overBandRows.ts';
+import { observationReport, transmitterReport } from './pathReport.ts';
 import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
@@ -103,6 +104,8 @@ export function writeReport(results: RunResults): Report {
     peaks: ledgerOf(results),
     learning: linearization && describeLearning(linearization),
     predistorter: describePredistorter(results),
+    transmitter: transmitterReport(setup, results.uncorrected),
+    observation: observationReport(setup, results.uncorrected),
     verdicts,
     floors,
     powerDifferenceDb,

@@ -8,6 +8,7 @@ import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
+import { pathDoubts } from './pathDoubts.ts';
 
 export interface RunFindings {
   readonly setup: Setup;
@@ -36,6 +37,7 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...floorDoubts(findings),
     ...rangeDoubts(findings),
     ...learningDoubts(findings),
+    ...pathDoubts(findings),
     ...boundDoubts(findings),
     ...channelDoubts(findings),
     ...equalizerDoubts(findings),
