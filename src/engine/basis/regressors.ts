@@ -7,6 +7,17 @@ import { meanPower, zeros } from '../dsp/complex.ts';
 import { accumulateNormalEquations, type NormalEquations, regressorColumns, type SampleWindow } from './gram.ts';
 import { applyBasis, type BasisStructure, memorySpan } from './memoryPolynomial.ts';
 
+/** One more row of the regressor matrix: weight·(c_first − c_second), wanted to be zero. */
+export interface Tie {
+  readonly first: number;
+  readonly second: number;
+  readonly weight: number;
+}
+
+/**
+ * `normalEquations` and `columns` are of the functions that the fit uses, of a record over its fit scale: a solution
+ * becomes coefficients for `apply` through `undoFitScale` alone, also where that scale is 1.
+ */
 export interface Regressors {
   readonly termCount: number;
   /** Samples of history and look-ahead that one output sample depends on, including the present one. */
@@ -17,6 +28,8 @@ export interface Regressors {
   normalEquations(x: ComplexSignal, u: ComplexSignal, window: SampleWindow | 'whole'): NormalEquations;
   /** The regressor matrix itself, column by column, for QR. */
   columns(x: ComplexSignal, window: SampleWindow): ComplexSignal[];
+  /** Rows that hold functions together which the record may not tell apart; the normal equations contain them. */
+  ties?(x: ComplexSignal, sampleCount: number): readonly Tie[];
   /** The amplitude by which a record is divided before a fit. */
   fitScaleOf(x: ComplexSignal): number;
   /** Coefficients for x from those for x over its fit scale. */

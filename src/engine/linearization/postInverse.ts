@@ -8,7 +8,7 @@ import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { type Conditioning, conditioningOf, solveByCholesky, solveByQr } from '../dsp/leastSquares.ts';
 
-/** Condition numbers are of the regressors of the observation at unit rms. */
+/** Condition numbers are of the functions that the fit uses, of the observation at their fit scale (unit rms). */
 export interface PostInverseFit extends Conditioning {
   readonly coefficients: ComplexSignal;
   /** Residual over the fitted samples against the target's power. */
@@ -53,7 +53,7 @@ export function fitPostInverse(options: PostInverseOptions): PostInverseFit | nu
   return {
     coefficients: structure.undoFitScale(scaled, fitScale),
     ...conditioning,
-    residualDb: residualDb(target, structure.apply(scaled, observation), range),
+    residualDb: residualDb(target, structure.apply(structure.undoFitScale(scaled, 1), observation), range),
     solverDifferenceDb: compare ? compareWithQr(structure, observation, target, range) : null,
   };
 }
@@ -69,20 +69,39 @@ function fitByQr(
   range: SampleWindow,
   ridge: number,
 ): ComplexSignal | null {
-  const columns = structure.columns(observation, range);
-  const wanted = cut(target, range);
+  const columns = tiedColumns(structure, observation, range);
+  const rowCount = columns[0].re.length;
+  const wanted = longer(cut(target, range), rowCount - range.sampleCount);
   if (ridge === 0) return solveByQr(columns, wanted);
   const extra = columns.length;
-  const longer = (x: ComplexSignal, at: number, value: number): ComplexSignal => {
-    const out = zeros(x.re.length + extra);
-    out.re.set(x.re);
-    out.im.set(x.im);
-    if (at >= 0) out.re[x.re.length + at] = value;
-    return out;
-  };
   const norm = (x: ComplexSignal) => Math.sqrt(meanPower(x) * x.re.length);
-  const augmented = columns.map((column, i) => longer(column, i, Math.sqrt(ridge) * norm(column)));
-  return solveByQr(augmented, longer(wanted, -1, 0));
+  const augmented = columns.map((column, i) => {
+    const out = longer(column, extra);
+    out.re[rowCount + i] = Math.sqrt(ridge) * norm(column);
+    return out;
+  });
+  return solveByQr(augmented, longer(wanted, extra));
+}
+
+/** The regressor matrix, and below it a row for each tie. */
+function tiedColumns(structure: Regressors, x: ComplexSignal, range: SampleWindow): ComplexSignal[] {
+  const columns = structure.columns(x, range);
+  const ties = structure.ties?.(x, range.sampleCount) ?? [];
+  if (ties.length === 0) return columns;
+  const tied = columns.map((column) => longer(column, ties.length));
+  ties.forEach(({ first, second, weight }, i) => {
+    tied[first].re[range.sampleCount + i] = weight;
+    tied[second].re[range.sampleCount + i] = -weight;
+  });
+  return tied;
+}
+
+/** With zeros behind it. */
+function longer(x: ComplexSignal, extra: number): ComplexSignal {
+  const out = zeros(x.re.length + extra);
+  out.re.set(x.re);
+  out.im.set(x.im);
+  return out;
 }
 
 function cut(x: ComplexSignal, range: SampleWindow): ComplexSignal {
@@ -119,7 +138,8 @@ function compareWithQr(structure: Regressors, x: ComplexSignal, u: ComplexSignal
   const window = { startSample: range.startSample, sampleCount };
   const equations = structure.normalEquations(x, u, window);
   const cholesky = solveByCholesky(equations.gram, equations.rightSide, 0);
-  const qr = solveByQr(structure.columns(x, window), cut(u, window));
+  const qr = fitByQr(structure, x, u, window, 0);
   if (cholesky === null || qr === null) return 0;
-  return residualDb(structure.apply(qr, x), structure.apply(cholesky, x), window);
+  const signalOf = (c: ComplexSignal) => structure.apply(structure.undoFitScale(c, 1), x);
+  return residualDb(signalOf(qr), signalOf(cholesky), window);
 }

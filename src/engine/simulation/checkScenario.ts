@@ -21,6 +21,7 @@ import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { limitIssues } from './checkLimits.ts';
+import { ceilingIssues, predistorterIssues } from './checkPredistorter.ts';
 import { maskNotes } from './maskPlan.ts';
 import {
   atPointOfChannel,
@@ -32,7 +33,6 @@ import {
 import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
 import { behindTransmitter } from './transmitter.ts';
-import { structureOf } from './structure.ts';
 
 /** A checked scenario with the things it names. */
 export interface Setup {
@@ -76,6 +76,10 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   const amplifier = waveform === null ? null : amplifierOf(stated.amplifier, sections.amplifier, waveform, issues);
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
+  if (sections.predistorter && backoff !== null && amplifier !== null) {
+    const { re, im } = amplifier.smallSignalGain;
+    issues.push(...ceilingIssues(sections.predistorter, backoff, Math.sqrt(re * re + im * im)));
+  }
   checkNoise(sections, issues);
   const channels = sections.measurement && waveform ? chooseChannels(sections.measurement.channels, waveform) : null;
   if (sections.measurement && waveform) issues.push(...channelIssues(sections.measurement.channels, waveform));
@@ -194,31 +198,7 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
     }
   }
   if (!predistorter) return;
-  const termCount = structureOf(predistorter).terms.length;
-  const training = predistorter.learning.trainingSampleCount;
-  if (predistorter.memoryDepth > sampleCount) {
-    const rule = `must not exceed the record of ${sampleCount} samples`;
-    issues.push({
-      path: 'predistorter.memoryDepth',
-      rule,
-      value: String(predistorter.memoryDepth),
-      remedy: 'shorten the memory or lengthen the record',
-    });
-  }
-  if (training === 'all') return;
-  const path = 'predistorter.learning.trainingSampleCount';
-  if (training > sampleCount) {
-    const rule = `must not exceed the record of ${sampleCount} samples`;
-    issues.push({ path, rule, value: String(training), remedy: 'write "all" or lengthen the record' });
-  } else if (training < 2 * termCount) {
-    const rule = `must be at least twice the ${termCount} coefficients`;
-    issues.push({
-      path,
-      rule,
-      value: String(training),
-      remedy: `use ${40 * termCount} samples or more, or fewer orders and taps`,
-    });
-  }
+  issues.push(...predistorterIssues(predistorter, sampleCount));
 }
 
 /** With a resolution bandwidth asked for, the segment length whose noise bandwidth is nearest to it. */

@@ -1,23 +1,33 @@
 // The basis functions a predistorter's settings stand for, and what they cost.
 import type { CrossTermsReport } from '../../../shared/schema/report.ts';
-import type { PredistorterSettings } from '../../../shared/schema/scenario.ts';
+import type { PolynomialPredistorterSettings, PredistorterSettings } from '../../../shared/schema/scenario.ts';
 import type { StructureCost } from '../../../shared/schema/studyReport.ts';
+import { envelopeTableRegressors } from '../basis/envelopeTable.ts';
 import { generalizedMemoryPolynomialStructure } from '../basis/generalizedMemoryPolynomial.ts';
 import { type BasisStructure, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
+import { orthogonalRegressors } from '../basis/orthogonalRegressors.ts';
 import { polynomialRegressors, type Regressors } from '../basis/regressors.ts';
-import { costOf } from '../linearization/cost.ts';
+import { costOf, tableCostOf } from '../linearization/cost.ts';
 
-export function structureOf(settings: PredistorterSettings): BasisStructure {
-  if (settings.kind === 'envelopeTable') throw new RangeError('structureOf: a table is no polynomial');
+/** The terms of a polynomial predistorter. */
+export function structureOf(settings: PolynomialPredistorterSettings): BasisStructure {
   const cross = crossTermsOf(settings);
-  return cross === null
-    ? memoryPolynomialStructure(settings.nonlinearOrders, settings.memoryDepth)
-    : generalizedMemoryPolynomialStructure(settings.nonlinearOrders, settings.memoryDepth, cross);
+  if (cross !== null) {
+    return generalizedMemoryPolynomialStructure(settings.nonlinearOrders, settings.memoryDepth, cross);
+  }
+  const byOrder = settings.kind === 'memoryPolynomial' ? settings.memoryDepthByOrder : null;
+  return memoryPolynomialStructure(settings.nonlinearOrders, byOrder ?? settings.memoryDepth);
 }
 
-/** The functions a predistorter of these settings sums. */
+/** The functions a predistorter of these settings sums, by the route its learning asks for. */
 export function regressorsOf(settings: PredistorterSettings): Regressors {
-  return polynomialRegressors(structureOf(settings));
+  if (settings.kind === 'envelopeTable') {
+    const { entryCount, interpolation, memoryDepth, learning } = settings;
+    return envelopeTableRegressors({ entryCount, interpolation, memoryDepth, range: learning.driveCeilingRatio });
+  }
+  const structure = structureOf(settings);
+  const { basis } = settings.learning;
+  return basis === 'monomial' ? polynomialRegressors(structure) : orthogonalRegressors(structure, basis);
 }
 
 /** The cross terms with "same" filled in; null in a memory polynomial. */
@@ -30,7 +40,9 @@ export function crossTermsOf(settings: PredistorterSettings): CrossTermsReport |
 
 /** Coefficients, real multiplications, tables and bytes of the settings' structure. */
 export function structureCostOf(settings: PredistorterSettings): StructureCost {
-  return costOf(structureOf(settings));
+  const { numbers } = settings;
+  if (settings.kind === 'envelopeTable') return tableCostOf(settings, numbers);
+  return costOf(structureOf(settings), numbers);
 }
 
 /** Odd orders 1, 3, … up to the highest. */
