@@ -284,6 +284,20 @@ export interface PredistorterReport {
   readonly driveCeilingRatio: number;
   /** Scale from unit-rms waveform to predistorter input. */
   readonly driveScale: number;
+  /** Carriers, power and amplifier the coefficients were learned for. */
+  readonly learnedFor: string;
+  /** Null where the coefficients were learned in the run. */
+  readonly stored: StoredReport | null;
+}
+
+/** Stored coefficients in use. */
+export interface StoredReport {
+  readonly name: string;
+  readonly levelBy: 'drive' | 'analogueGain';
+  /** Level of the predistorter's input over that of the learning. */
+  readonly digitalLevelDb: number;
+  /** Gain behind the predistorter over that of the learning. */
+  readonly analogueGainDb: number;
 }
 
 export interface Verdict {

@@ -32,6 +32,8 @@ import {
 } from './overBandSetup.ts';
 import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
+import { storedIssues } from './storedPredistorter.ts';
+import { regressorsOf } from './structure.ts';
 import { behindTransmitter } from './transmitter.ts';
 
 /** A checked scenario with the things it names. */
@@ -198,7 +200,11 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
     }
   }
   if (!predistorter) return;
-  issues.push(...predistorterIssues(predistorter, sampleCount));
+  const faults = predistorterIssues(predistorter, sampleCount);
+  issues.push(...faults);
+  if (faults.length === 0) {
+    issues.push(...storedIssues(predistorter, regressorsOf(predistorter).termCount, waveform));
+  }
 }
 
 /** With a resolution bandwidth asked for, the segment length whose noise bandwidth is nearest to it. */

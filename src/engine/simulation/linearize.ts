@@ -23,6 +23,7 @@ import {
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { worstEvm } from './readings.ts';
+import { applyStored } from './storedPredistorter.ts';
 import { regressorsOf } from './structure.ts';
 import { activeRatioOf, heldRatioOn, onPart } from './whileOn.ts';
 
@@ -47,8 +48,14 @@ export function linearize(
   onPass: (passIndex: number) => void,
 ): Linearization | null {
   const { predistorter } = setup.scenario;
-  if (predistorter === null || records.training === null || records.selection === null) return null;
+  if (predistorter === null) return null;
   const structure = regressorsOf(predistorter);
+  if (predistorter.stored !== null) {
+    const ceiling = faults.ignoreCeiling ? Infinity : predistorter.learning.driveCeilingRatio;
+    const use = { stored: predistorter.stored, ceiling };
+    return applyStored(setup, records.judging.waveform.signal, uncorrected, structure, use);
+  }
+  if (records.training === null || records.selection === null) return null;
   const learning = learnIndirectly({
     structure,
     settings: predistorter.learning,

@@ -30,6 +30,7 @@ import { observationReport, transmitterReport } from './pathReport.ts';
 import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
+import { signatureOf, storedReport } from './storedPredistorter.ts';
 import { crossTermsOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge, unjudged } from './verdicts.ts';
@@ -102,7 +103,7 @@ export function writeReport(results: RunResults): Report {
     correctionUsed,
     ideal: name(idealRaw, views.ideal),
     peaks: ledgerOf(results),
-    learning: linearization && describeLearning(linearization),
+    learning: setup.scenario.predistorter?.stored || !linearization ? null : describeLearning(linearization),
     predistorter: describePredistorter(results),
     transmitter: transmitterReport(setup, results.uncorrected),
     observation: observationReport(setup, results.uncorrected),
@@ -239,6 +240,8 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
     sampleRateHz: setup.waveform.sampleRateHz,
     coefficients: linearization.coefficients,
     driveCeilingRatio: settings.learning.driveCeilingRatio,
-    driveScale: uncorrected.driveScale,
+    driveScale: linearization.corrected?.driveScale ?? uncorrected.driveScale,
+    learnedFor: settings.stored === null ? signatureOf(setup) : settings.stored.learnedFor,
+    stored: storedReport(settings, linearization),
   };
 }

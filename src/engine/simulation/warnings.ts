@@ -8,6 +8,7 @@ import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
+import { storedDoubts } from './storedPredistorter.ts';
 import { pathDoubts } from './pathDoubts.ts';
 
 export interface RunFindings {
@@ -37,6 +38,7 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...floorDoubts(findings),
     ...rangeDoubts(findings),
     ...learningDoubts(findings),
+    ...storedDoubts(findings),
     ...pathDoubts(findings),
     ...boundDoubts(findings),
     ...channelDoubts(findings),
@@ -115,7 +117,8 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
     const message = `Correction not used: ${linearization.rejectedBecause}.${remedyOf(linearization)}`;
     doubts.push({ code: 'correction-rejected', message });
   }
-  if (learning.trainingSampleCount < needed) {
+  const isLearned = setup.scenario.predistorter?.stored === null;
+  if (isLearned && learning.trainingSampleCount < needed) {
     const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.termCount} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
     doubts.push({ code: 'few-training-samples', message });
   }
