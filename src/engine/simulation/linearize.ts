@@ -7,7 +7,8 @@ import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.
 import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
-import { type LearningBench, type LearningResult, learnIndirectly } from '../linearization/indirectLearning.ts';
+import { learn } from '../linearization/learn.ts';
+import type { LearningBench, LearningResult } from '../linearization/learningPasses.ts';
 import { createObservation } from '../linearization/observationPath.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
@@ -56,7 +57,7 @@ export function linearize(
     return applyStored(setup, records.judging.waveform.signal, uncorrected, structure, use);
   }
   if (records.training === null || records.selection === null) return null;
-  const learning = learnIndirectly({
+  const learning = learn({
     structure,
     settings: predistorter.learning,
     training: scale(records.training.waveform.signal, uncorrected.driveScale),
