@@ -66,8 +66,8 @@ function curvesOf(result: HoldResult): LineCurve[] {
   const { uncorrected, corrected, waveform } = TRACE_STYLES;
   const lines: (readonly [string, { variable: string; dash: readonly number[] }, Pick])[] = [
     [uncorrected.name, uncorrected, (condition) => condition.uncorrected],
-    ['retrained', waveform, (condition) => condition.retrained],
-    ['frozen', corrected, (_condition, usedOn) => cellOf(result, own, usedOn)?.reading ?? null],
+    ['Retrained', waveform, (condition) => condition.retrained],
+    ['Frozen', corrected, (_condition, usedOn) => cellOf(result, own, usedOn)?.reading ?? null],
   ];
   return lines.flatMap(([name, { variable, dash }, pick]) => {
     const known = result.conditions
@@ -116,8 +116,8 @@ export function worstModel({ worst }: HoldResult, scenario: Scenario): LineModel
   if (worst?.spectrum == null) return null;
   const { corrected, waveform } = TRACE_STYLES;
   const traces = [
-    { name: 'retrained', variable: waveform.variable, dash: waveform.dash, spectrum: worst.retrainedSpectrum },
-    { name: 'frozen', variable: corrected.variable, dash: corrected.dash, spectrum: worst.spectrum },
+    { name: 'Retrained', variable: waveform.variable, dash: waveform.dash, spectrum: worst.retrainedSpectrum },
+    { name: 'Frozen', variable: corrected.variable, dash: corrected.dash, spectrum: worst.spectrum },
   ];
   const curves = traces.flatMap(({ spectrum, ...style }): LineCurve[] =>
     spectrum === null ? [] : [{ ...style, x: spectrum.frequencyHz.map((hz) => hz / 1e6), y: spectrum.level }],

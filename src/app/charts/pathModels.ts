@@ -39,9 +39,9 @@ function curvesOf(result: PathResult): LineCurve[] {
   const { corrected, waveform } = TRACE_STYLES;
   const lines = [
     result.judgedBy === 'aclr'
-      ? { ...corrected, name: 'corrected', pick: (one: PathPoint) => one.worstAclrDb }
-      : { ...corrected, name: 'corrected, error', pick: (one: PathPoint) => -one.nmseDb },
-    { ...waveform, name: 'second channel', pick: (one: PathPoint) => one.alternateAclrDb },
+      ? { ...corrected, pick: (one: PathPoint) => one.worstAclrDb }
+      : { ...corrected, name: 'Corrected', pick: (one: PathPoint) => -one.nmseDb },
+    { ...waveform, name: 'Alternate', pick: (one: PathPoint) => one.alternateAclrDb },
   ];
   return lines.flatMap(({ pick, name, variable, dash }) => {
     const known = result.points.flatMap((point) => {

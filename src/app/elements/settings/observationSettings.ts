@@ -35,7 +35,7 @@ function noiseSettings(context: SettingsContext) {
     ${fieldOf(context, `${PATH}.snrDb`, { ...leftOut(START_SNR_DB), ...SNR, caption: 'SNR' })}
     ${fieldOf(context, `${PATH}.converterBitCount`, leftOut(START_BITS))}
     ${observation?.converterBitCount === null ? nothing : fieldOf(context, `${PATH}.converterHeadroomDb`)}
-    ${fieldOf(context, `${PATH}.noiseSeed`)}`;
+    ${observation?.snrDb === null ? nothing : fieldOf(context, `${PATH}.noiseSeed`)}`;
 }
 
 function errorSettings(context: SettingsContext) {

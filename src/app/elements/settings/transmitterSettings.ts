@@ -16,6 +16,9 @@ const START_JITTER_S = 1e-12;
 /** Fields of an effect that is left out say nothing. */
 export function transmitterSettings(context: SettingsContext) {
   const { transmitter } = context.draft;
+  const hasNoise =
+    transmitter !== null &&
+    [transmitter.noiseDbcPerHz, transmitter.phaseNoiseDeg, transmitter.clockJitterS].some((value) => value !== null);
   const field = (name: string, options = {}) => fieldOf(context, `${PATH}.${name}`, options);
   return html`
     <h3>Transmitter behind it</h3>
@@ -40,7 +43,7 @@ export function transmitterSettings(context: SettingsContext) {
           ${field('phaseNoiseDeg', leftOut(START_PHASE_NOISE_DEG))}
           ${transmitter.phaseNoiseDeg === null ? nothing : field('phaseNoiseBandwidthHz')}
           ${field('clockJitterS', leftOut(START_JITTER_S))}
-          ${transmitter.clockJitterS === null ? nothing : field('converterCentreHz')} ${field('noiseSeed')}`
+          ${transmitter.clockJitterS === null ? nothing : field('converterCentreHz')} ${hasNoise ? field('noiseSeed') : nothing}`
     }
   `;
 }
