@@ -5,6 +5,7 @@ import type { SignalPathReport } from './pathReport.ts';
 import type { LoadReport, PowerModelReport, PowerReadings } from './powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
+import type { StructureCost } from './studyReport.ts';
 
 export type { LoadReport, PowerChoice, PowerModelReport, PowerReadings } from './powerReport.ts';
 
@@ -284,10 +285,14 @@ export interface PredistorterReport {
   readonly driveCeilingRatio: number;
   /** Scale from unit-rms waveform to predistorter input. */
   readonly driveScale: number;
+  /** Amplitude of a drive at the knee in the units of records: the model's own. */
+  readonly kneeAmplitude: number;
   /** Carriers, power and amplifier the coefficients were learned for. */
   readonly learnedFor: string;
   /** Null where the coefficients were learned in the run. */
   readonly stored: StoredReport | null;
+  /** What the structure costs in logic. */
+  readonly cost: StructureCost;
 }
 
 /** Stored coefficients in use. */

@@ -31,7 +31,7 @@ import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
 import { signatureOf, storedReport } from './storedPredistorter.ts';
-import { crossTermsOf } from './structure.ts';
+import { crossTermsOf, structureCostOf } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge, unjudged } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
@@ -241,7 +241,9 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
     coefficients: linearization.coefficients,
     driveCeilingRatio: settings.learning.driveCeilingRatio,
     driveScale: linearization.corrected?.driveScale ?? uncorrected.driveScale,
+    kneeAmplitude: settings.stored?.kneeAmplitude ?? setup.amplifier.ownUnits.drive,
     learnedFor: settings.stored === null ? signatureOf(setup) : settings.stored.learnedFor,
     stored: storedReport(settings, linearization),
+    cost: structureCostOf(settings),
   };
 }
