@@ -5,6 +5,7 @@ import { tellEdit } from '../events.ts';
 import { switchLine } from './choiceLine.ts';
 import { fieldOf, type SettingsContext } from './context.ts';
 import { leftOut } from './leftOut.ts';
+import { pathEffects } from './pathEffects.ts';
 
 const PATH = 'predistorter.observation';
 
@@ -67,7 +68,8 @@ export function observationSettings(context: SettingsContext) {
       predistorter.observation === null
         ? html`<p class="condition">The predistorter learns from the output as it is: whole bandwidth, no noise, no error.</p>`
         : html`<p class="condition">What the predistorter learns from. Readings are of the output itself.</p>
-          ${bandSettings(context)} ${noiseSettings(context)} ${errorSettings(context)}`
+          ${bandSettings(context)} ${noiseSettings(context)} ${errorSettings(context)}
+          ${pathEffects(context.report?.observation ?? null, 'the output')}`
     }
   `;
 }

@@ -7,10 +7,16 @@ import { switchLine } from './choiceLine.ts';
 import type { SettingsContext } from './context.ts';
 import { learningSettings } from './learningSettings.ts';
 import { numberSettings } from './numberSettings.ts';
-import { structureSettings } from './structureSettings.ts';
+import { costText, structureSettings } from './structureSettings.ts';
 import { transmitterSettings } from './transmitterSettings.ts';
 
 const PATH = 'predistorter';
+
+/** Of the last result: while a newer one is on its way, the structure may be another. */
+function costLine({ report }: SettingsContext) {
+  const cost = report?.predistorter?.cost;
+  return cost === undefined ? nothing : html`<p class="condition figure cost">${costText(cost)}</p>`;
+}
 
 export function predistorterSettings(context: SettingsContext) {
   const { predistorter } = context.draft;
@@ -21,7 +27,7 @@ export function predistorterSettings(context: SettingsContext) {
     ${
       predistorter === null
         ? nothing
-        : html`${structureSettings(context, predistorter)} ${learningSettings(context, predistorter)}
+        : html`${structureSettings(context, predistorter)} ${costLine(context)} ${learningSettings(context, predistorter)}
           ${numberSettings(context, predistorter)}`
     }
     ${transmitterSettings(context)}

@@ -1,11 +1,13 @@
 // Settings of the predistorter's structure: orders, depths, cross terms, table entries.
 import { html, nothing } from 'lit';
+import { formatQuantity } from '../../../../shared/format/numbers.ts';
 import {
   PREDISTORTER_KINDS,
   type PredistorterKind,
   restructured,
 } from '../../../../shared/schema/predistorterStarts.ts';
 import type { PolynomialPredistorterSettings, PredistorterSettings } from '../../../../shared/schema/scenario.ts';
+import type { StructureCost } from '../../../../shared/schema/studyReport.ts';
 import { tellEdit } from '../events.ts';
 import { choiceLine, switchLine } from './choiceLine.ts';
 import { fieldOf, listOf, type SettingsContext } from './context.ts';
@@ -130,4 +132,11 @@ export function structureSettings(context: SettingsContext, settings: Predistort
     ${depthSettings(context, settings)}
     ${settings.kind === 'generalizedMemoryPolynomial' ? crossTermSettings(context) : nothing}
   `;
+}
+
+/** One line of what a structure costs. */
+export function costText(cost: StructureCost): string {
+  const { coefficientCount, realMultipliesPerSample, tableCount, bytesPerSet } = cost;
+  const tables = tableCount === 1 ? '1 table' : `${tableCount} tables`;
+  return `Costs ${coefficientCount} coefficients, ${realMultipliesPerSample} real multiplies a sample in ${tables}, ${formatQuantity(bytesPerSet, 'bytes', 0)} a set.`;
 }

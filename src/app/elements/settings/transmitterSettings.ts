@@ -4,6 +4,7 @@ import { tellEdit } from '../events.ts';
 import { switchLine } from './choiceLine.ts';
 import { fieldOf, type SettingsContext } from './context.ts';
 import { leftOut } from './leftOut.ts';
+import { pathEffects } from './pathEffects.ts';
 
 const PATH = 'transmitter';
 
@@ -43,7 +44,8 @@ export function transmitterSettings(context: SettingsContext) {
           ${field('phaseNoiseDeg', leftOut(START_PHASE_NOISE_DEG))}
           ${transmitter.phaseNoiseDeg === null ? nothing : field('phaseNoiseBandwidthHz')}
           ${field('clockJitterS', leftOut(START_JITTER_S))}
-          ${transmitter.clockJitterS === null ? nothing : field('converterCentreHz')} ${hasNoise ? field('noiseSeed') : nothing}`
+          ${transmitter.clockJitterS === null ? nothing : field('converterCentreHz')} ${hasNoise ? field('noiseSeed') : nothing}
+          ${pathEffects(context.report?.transmitter ?? null, 'the drive')}`
     }
   `;
 }
