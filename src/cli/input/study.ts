@@ -33,6 +33,7 @@ const QUESTION_TITLES: Readonly<Record<QuestionKind, string>> = {
   tones: 'which intercept',
   burst: 'how a burst starts',
   path: 'how good an observation path',
+  hold: 'does it hold',
 };
 
 /** The ready-made study that answers a question when nothing is named. */

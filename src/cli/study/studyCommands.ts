@@ -1,6 +1,7 @@
 // The studies' commands and their options.
 import type { Command } from 'commander';
 import { presetNames } from '../../../shared/presets/index.ts';
+import { HOLD_AXES } from '../../../shared/schema/holdQuestion.ts';
 import { PATH_PARAMETERS, type QuestionKind } from '../../../shared/schema/study.ts';
 import { studyNames } from '../../../shared/studies/index.ts';
 import { runStudy, type StudyOptions } from '../commands/study.ts';
@@ -86,6 +87,7 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
   addTones(add);
   addBurst(add);
   addPath(add);
+  addHold(add);
 }
 
 interface TonesOptions extends RangeOptions {
@@ -150,6 +152,23 @@ function addPath(add: AddStudy): void {
     .option('--vary <figure>', `what is varied: ${Object.keys(PATH_PARAMETERS).join(', ')}`)
     .option('--values <list>', 'values tried, such as 10MHz,20MHz or 25,40 or -8ns,0,8ns')
     .option('--within <dB>', 'good enough: ACLR within this of the best value’s', parseDb);
+}
+
+function addHold(add: AddStudy): void {
+  add<{ axis?: string; values?: string; sets?: number[]; trainedOn?: string }>(
+    'hold',
+    'does it hold: coefficients frozen while level, drift, load, channel or signal change, against learning again',
+    ({ axis, values, sets, trainedOn }) => ({
+      axis,
+      values: values === undefined ? undefined : parsePathValues(values),
+      setCounts: sets,
+      trainedOn,
+    }),
+  )
+    .option('--axis <what>', `what changes: ${HOLD_AXES.join(', ')}`)
+    .option('--values <list>', 'values tried, such as -6,0,1,2 (dB) or 225MHz,400MHz')
+    .option('--sets <list>', 'numbers of coefficient sets stored over the channels, such as 1,2,4', parseNumbers)
+    .option('--trained-on <which>', 'each condition, or the scenario’s own only');
 }
 
 function studyCommand(program: Command, kind: QuestionKind, description: string): Command {

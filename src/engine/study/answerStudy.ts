@@ -13,6 +13,7 @@ import type {
   StudyResult,
 } from '../../../shared/schema/studyReport.ts';
 import { answerBurst } from './answerBurst.ts';
+import { answerHold } from './answerHold.ts';
 import { answerLadder } from './answerLadder.ts';
 import { answerMap } from './answerMap.ts';
 import { answerPath } from './answerPath.ts';
@@ -36,6 +37,8 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
       return soFar(answerTones(result, complete), complete);
     case 'burst':
       return soFar(answerBurst(result), complete);
+    case 'hold':
+      return soFar(answerHold(result), complete);
     case 'path':
       return soFar(answerPath(result), complete);
   }

@@ -19,6 +19,8 @@ import { burstConditions, burstIssues, burstWarnings } from './burstChecks.ts';
 import { evaluateBurst } from './burstStart.ts';
 import { conditionsOf } from './conditions.ts';
 import { evaluateShape } from './crestTrade.ts';
+import { evaluateHold } from './hold.ts';
+import { holdConditions, holdIssues, holdWarnings } from './holdChecks.ts';
 import { evaluateLadder } from './ladder.ts';
 import { createLookup, type Lookup } from './lookup.ts';
 import { evaluateMap } from './orderMap.ts';
@@ -76,12 +78,14 @@ export function evaluateStudy(
 function conditionsFor({ question }: Study, scenario: Scenario): string {
   if (question.kind === 'tones') return toneConditions(scenario, question);
   if (question.kind === 'path') return pathConditions(scenario, question);
+  if (question.kind === 'hold') return holdConditions(scenario, question);
   return question.kind === 'burst' ? burstConditions(scenario, question) : conditionsOf(scenario);
 }
 
 /** Tones take the waveform's place and its doubts with it; bursts add theirs. */
 function warningsFor({ question }: Study, setup: Setup, result: StudyResult): readonly Warning[] {
   if (question.kind === 'tones') return toneWarnings(setup.statedScenario, question);
+  if (result.kind === 'hold') return [...setup.warnings, ...holdWarnings(result)];
   return result.kind === 'burst' ? [...setup.warnings, ...burstWarnings(setup, result)] : setup.warnings;
 }
 
@@ -106,13 +110,15 @@ function evaluate(study: Study, scenario: Scenario, lookup: Lookup, signalSpanHz
       return evaluateTones(scenario, question, lookup);
     case 'burst':
       return evaluateBurst(scenario, question, lookup);
+    case 'hold':
+      return evaluateHold(scenario, question, lookup);
     case 'path':
       return evaluatePath(scenario, question, lookup, signalSpanHz);
   }
 }
 
 /** Questions that say something without any limit. */
-const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst', 'path'];
+const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst', 'path', 'hold'];
 
 /** What a question needs of its scenario. */
 function studyIssues(study: Study, setup: Setup): Issue[] {
@@ -131,6 +137,7 @@ function studyIssues(study: Study, setup: Setup): Issue[] {
   if (question.kind === 'tones') issues.push(...toneIssues(scenario, question));
   if (question.kind === 'burst') issues.push(...burstIssues(setup));
   if (question.kind === 'path') issues.push(...pathIssues(scenario, question));
+  if (question.kind === 'hold') issues.push(...holdIssues(scenario, question));
   if (kind === 'map' && scenario.predistorter === null) {
     issues.push({
       path: 'scenario.predistorter',
