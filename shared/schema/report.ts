@@ -279,7 +279,9 @@ export interface PredistorterReport {
   readonly sampleRateHz: number;
   /**
    * Delay by delay, in each delay order by order: index l·orderCount + k. Then the cross terms, delay by delay; in each
-   * delay the lagging envelopes from 1 up, then the leading ones from 1 up; in each envelope order by order.
+   * delay the lagging envelopes from 1 up, then the leading ones from 1 up; in each envelope order by order. Orders
+   * whose own depth ends before a delay are left out. In a table delay by delay, in each from amplitude 0 up:
+   * index l·entryCount + i. In double precision, whatever the words they are sent in.
    */
   readonly coefficients: ComplexList;
   readonly driveCeilingRatio: number;
@@ -302,10 +304,29 @@ export interface StoredReport {
   /** Level of the predistorter's input over that of the learning. */
   readonly digitalLevelDb: number;
   /** Gain behind the predistorter over that of the learning. */
-  readonly analogueGainDb: number;
+/** What the predistorter's word lengths and tables cost, at the same mean output power on the judging record. */
+export interface NumbersReport {
+  /** Worst-side ACLR in double precision over that in words; null when it cannot be read. */
+  readonly lossDb: number | null;
+  readonly aclrDoubleDb: number | null;
+  readonly aclrDb: number | null;
+  /** Difference of both drives over the drive's power, after one complex gain. */
+  readonly errorDb: number;
 }
 
+  readonly analogueGainDb: number;
+}
+  /** Empty in a table. */
+
+  /** Taps; the longest where each order has its own. */
 export interface Verdict {
+  /** One for each order; null with one depth for all. */
+  readonly memoryDepthByOrder: readonly number[] | null;
+  /** Entries of an envelope table, at equal steps of amplitude from 0 to the drive ceiling; null in a polynomial. */
+  readonly entryCount: number | null;
+  readonly interpolation: 'linear' | 'nearest' | null;
+  /** Null in double precision, and where the wanted power was not reached. */
+  readonly numbers: NumbersReport | null;
   readonly of: 'uncorrected' | 'corrected';
   readonly limit: LimitSettings['reading'];
   /** Name of the mask or slot, or null. */

@@ -1,5 +1,5 @@
 // Learning a predistorter for the setup's amplifier and sending the judging record through it.
-
+import type { NumbersReport } from '../../../shared/schema/report.ts';
 import { levelDrive } from '../amplifier/levelDrive.ts';
 import { outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
 import type { Regressors } from '../basis/regressors.ts';
@@ -9,6 +9,7 @@ import type { Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
 import { learn } from '../linearization/learn.ts';
 import type { LearningBench, LearningResult } from '../linearization/learningPasses.ts';
+import { quantiseDrive } from '../linearization/numbers.ts';
 import { createObservation } from '../linearization/observationPath.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
@@ -23,6 +24,7 @@ import {
 } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
+import { behindDriveWord, inWords, numbersReport } from './numberFormats.ts';
 import { worstEvm } from './readings.ts';
 import { applyStored } from './storedPredistorter.ts';
 import { regressorsOf } from './structure.ts';
@@ -38,6 +40,8 @@ export interface Linearization {
   /** Share of the judging drive's samples held at the ceiling. */
   readonly ceilingHeldRatio: number;
   readonly rejectedBecause: string | null;
+  /** What word lengths and tables cost; left out in double precision. */
+  readonly numbers?: NumbersReport;
 }
 
 /** Learns on the training record, chooses on the selection record, applies to the judging record. */
@@ -51,10 +55,13 @@ export function linearize(
   const { predistorter } = setup.scenario;
   if (predistorter === null) return null;
   const structure = regressorsOf(predistorter);
-  if (predistorter.stored !== null) {
+  const { stored } = predistorter;
+  const judging = records.judging.waveform;
+  if (stored !== null) {
     const ceiling = faults.ignoreCeiling ? Infinity : predistorter.learning.driveCeilingRatio;
-    const use = { stored: predistorter.stored, ceiling };
-    return applyStored(setup, records.judging.waveform.signal, uncorrected, structure, use);
+    return inNumbers(setup, judging, stored.driveScaleRatio, structure, (chain, functions) =>
+      applyStored(chain, judging.signal, uncorrected, functions, { stored, ceiling }),
+    );
   }
   if (records.training === null || records.selection === null) return null;
   const learning = learn({
@@ -68,7 +75,37 @@ export function linearize(
     onPass,
   });
   if (learning.bestPass === null) return withoutPass(structure, learning);
-  return applyPass(setup, records.judging.waveform, uncorrected, structure, learning, faults);
+  return inNumbers(setup, judging, uncorrected.driveScale, structure, (chain, functions) =>
+    applyPass(chain, judging, uncorrected, functions, learning, faults),
+  );
+}
+
+/** Sends in double precision, then in the words and tables asked for; what is sent is the second. */
+function inNumbers(
+  setup: Setup,
+  judging: Waveform,
+  driveScale: number,
+  structure: Regressors,
+  send: (setup: Setup, structure: Regressors) => Linearization,
+): Linearization {
+  const double = send(setup, structure);
+  const { predistorter } = setup.scenario;
+  const numbers = predistorter?.numbers ?? null;
+  if (predistorter === null || numbers === null || double.corrected === null) return double;
+  // Gain tables end where the waveform does.
+  const reach = driveScale * Math.sqrt(peakPower(judging.signal));
+  const ceiling = predistorter.learning.driveCeilingRatio;
+  const words = inWords(structure, predistorter, numbers, reach);
+  const rounded = send(behindDriveWord(setup, numbers, ceiling), words);
+  if (rounded.corrected === null) return { ...rounded, structure };
+  const readingOf = ({ drive, output }: DrivenOutput) => ({ drive, aclrDb: worstFirstAclr(setup, output) });
+  const sent = { ...rounded.corrected, drive: quantiseDrive(rounded.corrected.drive, numbers, ceiling) };
+  return {
+    ...rounded,
+    structure,
+    corrected: sent,
+    numbers: numbersReport(readingOf(double.corrected), readingOf(sent)),
+  };
 }
 
 function withoutPass(structure: Regressors, learning: LearningResult): Linearization {

@@ -31,7 +31,7 @@ import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
 import { signatureOf, storedReport } from './storedPredistorter.ts';
-import { crossTermsOf, structureCostOf } from './structure.ts';
+import { crossTermsOf, structureCostOf, structureReport } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge, unjudged } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
@@ -233,9 +233,8 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
   const settings = setup.scenario.predistorter;
   if (settings === null || linearization === null || linearization.coefficients === null) return null;
   return {
-    kind: settings.kind,
-    nonlinearOrders: settings.kind === 'envelopeTable' ? [] : settings.nonlinearOrders,
-    memoryDepth: settings.memoryDepth,
+    ...structureReport(settings),
+    numbers: linearization.numbers ?? null,
     crossTerms: crossTermsOf(settings),
     sampleRateHz: setup.waveform.sampleRateHz,
     coefficients: linearization.coefficients,

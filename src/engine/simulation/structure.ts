@@ -1,5 +1,5 @@
 // The basis functions a predistorter's settings stand for, and what they cost.
-import type { CrossTermsReport } from '../../../shared/schema/report.ts';
+import type { CrossTermsReport, PredistorterReport } from '../../../shared/schema/report.ts';
 import type { PolynomialPredistorterSettings, PredistorterSettings } from '../../../shared/schema/scenario.ts';
 import type { StructureCost } from '../../../shared/schema/studyReport.ts';
 import { envelopeTableRegressors } from '../basis/envelopeTable.ts';
@@ -36,6 +36,29 @@ export function crossTermsOf(settings: PredistorterSettings): CrossTermsReport |
   const { crossTerms } = settings;
   const memoryDepth = crossTerms.memoryDepth === 'same' ? settings.memoryDepth : crossTerms.memoryDepth;
   return { ...crossTerms, memoryDepth };
+}
+
+type StructureReport = Pick<
+  PredistorterReport,
+  'kind' | 'nonlinearOrders' | 'memoryDepth' | 'memoryDepthByOrder' | 'entryCount' | 'interpolation'
+>;
+
+/** The structure by itself, as a report states it. */
+export function structureReport(settings: PredistorterSettings): StructureReport {
+  const { kind, memoryDepth } = settings;
+  if (settings.kind === 'envelopeTable') {
+    const { entryCount, interpolation } = settings;
+    return { kind, nonlinearOrders: [], memoryDepth, memoryDepthByOrder: null, entryCount, interpolation };
+  }
+  const memoryDepthByOrder = settings.kind === 'memoryPolynomial' ? settings.memoryDepthByOrder : null;
+  return {
+    kind,
+    nonlinearOrders: settings.nonlinearOrders,
+    memoryDepth: memoryDepthByOrder === null ? memoryDepth : Math.max(...memoryDepthByOrder),
+    memoryDepthByOrder,
+    entryCount: null,
+    interpolation: null,
+  };
 }
 
 /** Coefficients, real multiplications, tables and bytes of the settings' structure. */
