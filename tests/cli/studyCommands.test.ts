@@ -152,6 +152,7 @@ describe('what --out writes', () => {
     ask: ['ways.svg'],
     spread: ['spread.svg', 'yield.csv'],
     burst: ['burst.svg', 'bursts.csv'],
+    path: ['path.svg'],
     tones: ['intercept.csv', 'spacings.csv', 'tones-level.svg', 'tones-spacing.svg'],
   };
 

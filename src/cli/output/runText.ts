@@ -2,6 +2,7 @@
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { pathTexts } from '../../../shared/reports/pathEffects.ts';
 import { amplifierText } from '../../../shared/reports/readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
@@ -22,6 +23,7 @@ export function runText(report: Report): string {
     ...(report.verdicts.length === 0 ? [] : [`Limits, at the antenna port\n${verdictLines(report.verdicts)}`]),
     `What bounds the first channel’s ACLR, worse side\n${floorLines(report.floors)}`,
     ...(report.learning === null ? [] : [`${wrap(learningText(report))}\n`]),
+    ...pathTexts(report).map((text) => `${wrap(text)}\n`),
     `${wrap(SIMULATION_CAUTION)}\n`,
   ];
   return parts.join('\n');
