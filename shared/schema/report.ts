@@ -242,8 +242,40 @@ export interface LearningPass {
   readonly outputBackoffDb: number;
 }
 
+/** Iterative learning sample by sample on the judging record: what no structure limits. */
+export interface BestDriveReport {
+  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+  readonly nmseDb: number;
+  /** Against the knee. */
+  readonly drivePeakDb: number;
+  readonly passCount: number;
+}
+
+/** How far the correction is from what is possible at this mean output power, by total error. */
+export interface BoundsReport {
+  /** Strict: no amplifier that stops at its saturated power has a smaller error. */
+  readonly idealLimiterNmseDb: number;
+  /** Null when the best drive is left out. */
+  readonly bestDriveNmseDb: number | null;
+  /** Corrected error over that of the best drive, or of the ideal limiter without one. */
+  readonly distanceFromBestDb: number;
+  /** A floor, the amplifier (the best drive comes no nearer), or the predistorter's structure and learning. */
+  readonly limitedBy: FloorName | 'amplifier' | 'predistorter';
+}
+
+/** Error before each update against the target's power, in groups of samples in a row. */
+export interface LearningConvergence {
+  /** Last sample of a group, counted from the first sample of the first pass. */
+  readonly sampleIndex: readonly number[];
+  readonly errorDb: readonly number[];
+}
+
 export interface LearningReport {
-  readonly method: 'indirect';
+  readonly method: 'indirect' | 'forwardModel' | 'direct';
+  /** Null with batch fits. */
+  readonly convergence: LearningConvergence | null;
   readonly coefficientCount: number;
   /** Of the column-scaled regressor matrix, first pass; null without a pass or when its columns are dependent. */
   readonly conditionNumber: number | null;
@@ -270,10 +302,29 @@ export interface CrossTermsReport {
   readonly leadingEnvelopeDelays: number;
 }
 
+/** What the predistorter's word lengths and tables cost, at the same mean output power on the judging record. */
+export interface NumbersReport {
+  /** Worst-side ACLR in double precision over that in words; null when it cannot be read. */
+  readonly lossDb: number | null;
+  readonly aclrDoubleDb: number | null;
+  readonly aclrDb: number | null;
+  /** Difference of both drives over the drive's power, after one complex gain. */
+  readonly errorDb: number;
+}
+
 export interface PredistorterReport {
   readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial' | 'envelopeTable';
+  /** Empty in a table. */
   readonly nonlinearOrders: readonly number[];
+  /** Taps; the longest where each order has its own. */
   readonly memoryDepth: number;
+  /** One for each order; null with one depth for all. */
+  readonly memoryDepthByOrder: readonly number[] | null;
+  /** Entries of an envelope table, at equal steps of amplitude from 0 to the drive ceiling; null in a polynomial. */
+  readonly entryCount: number | null;
+  readonly interpolation: 'linear' | 'nearest' | null;
+  /** Null in double precision, and where the wanted power was not reached. */
+  readonly numbers: NumbersReport | null;
   /** Null in a memory polynomial. */
   readonly crossTerms: CrossTermsReport | null;
   readonly sampleRateHz: number;
@@ -304,29 +355,10 @@ export interface StoredReport {
   /** Level of the predistorter's input over that of the learning. */
   readonly digitalLevelDb: number;
   /** Gain behind the predistorter over that of the learning. */
-/** What the predistorter's word lengths and tables cost, at the same mean output power on the judging record. */
-export interface NumbersReport {
-  /** Worst-side ACLR in double precision over that in words; null when it cannot be read. */
-  readonly lossDb: number | null;
-  readonly aclrDoubleDb: number | null;
-  readonly aclrDb: number | null;
-  /** Difference of both drives over the drive's power, after one complex gain. */
-  readonly errorDb: number;
-}
-
   readonly analogueGainDb: number;
 }
-  /** Empty in a table. */
 
-  /** Taps; the longest where each order has its own. */
 export interface Verdict {
-  /** One for each order; null with one depth for all. */
-  readonly memoryDepthByOrder: readonly number[] | null;
-  /** Entries of an envelope table, at equal steps of amplitude from 0 to the drive ceiling; null in a polynomial. */
-  readonly entryCount: number | null;
-  readonly interpolation: 'linear' | 'nearest' | null;
-  /** Null in double precision, and where the wanted power was not reached. */
-  readonly numbers: NumbersReport | null;
   readonly of: 'uncorrected' | 'corrected';
   readonly limit: LimitSettings['reading'];
   /** Name of the mask or slot, or null. */
@@ -521,6 +553,10 @@ export interface Report {
   /** False when the correction was rejected; `corrected` then shows what it would have done. */
   readonly correctionUsed: boolean;
   readonly ideal: OutputReport;
+  /** Null without a predistorter, or with `learning.bestDrivePassCount` 0. */
+  readonly bestDrive: BestDriveReport | null;
+  /** Null without a correction. */
+  readonly bounds: BoundsReport | null;
   readonly peaks: PeakLedger;
   readonly learning: LearningReport | null;
   readonly predistorter: PredistorterReport | null;

@@ -5,7 +5,7 @@
 // x is the unit waveform at the uncorrected drive scale. Each pass is judged on a second record; the best pass is
 // kept, and none at all when every pass is worse than no correction. Levelling and judging on fresh data: architecture
 // of this project.
-import type { LearningPass } from '../../../shared/schema/report.ts';
+import type { LearningConvergence as Convergence, LearningPass } from '../../../shared/schema/report.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import type { SampleWindow } from '../basis/gram.ts';
 import type { Regressors } from '../basis/regressors.ts';
@@ -95,14 +95,7 @@ export interface LearningResult {
   /** Worst (largest) solver difference seen, or null. */
   readonly solverDifferenceDb: number | null;
   /** Error while coefficients move sample by sample, over all passes; null with batch fits. */
-  readonly convergence: Convergence | null;
-}
-
-/** Error before each update against the target's power, in groups of samples in a row. */
-export interface Convergence {
-  /** Last sample of a group, counted from the first sample of the first pass. */
-  readonly sampleIndex: readonly number[];
-  readonly errorDb: readonly number[];
+  readonly convergence?: Convergence | null;
 }
 
 /** What one pass of a method found. */

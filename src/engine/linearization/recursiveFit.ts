@@ -7,12 +7,13 @@
 //        rotations' cosines and the target's rest ε: e[n] = ε/γ.
 // Columns are scaled to unit rms, which both methods need for regressors of different orders.
 // Source: Haykin, Adaptive Filter Theory, square-root recursive least squares (from memory).
+import type { LearningConvergence as Convergence } from '../../../shared/schema/report.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import type { Regressors } from '../basis/regressors.ts';
 import { addScaled, type ComplexSignal, copy, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { conditioningOf } from '../dsp/leastSquares.ts';
-import type { Convergence, FitInput, LearningTask } from './learningPasses.ts';
+import type { FitInput, LearningTask } from './learningPasses.ts';
 import { fitPostInverse, type PostInverseFit, residualDb } from './postInverse.ts';
 
 type Adaptation = NonNullable<LearningSettings['adaptation']>;

@@ -2,6 +2,7 @@
 import { cautions } from '../../../shared/cautions.ts';
 import type {
   AmplifierReport,
+  BestDriveReport,
   FloorName,
   FloorReport,
   LearningReport,
@@ -20,6 +21,7 @@ import { crestFactorDb } from '../measurement/ccdf.ts';
 import { carriersFloorDb, nameLimits, ROUNDING_FLOOR_DB } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
+import { boundsOf } from './bounds.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
@@ -43,6 +45,7 @@ export interface RunResults {
   readonly uncorrected: DrivenOutput;
   readonly ideal: DrivenOutput;
   readonly linearization: Linearization | null;
+  readonly bestDrive: BestDriveReport | null;
 }
 
 export function writeReport(results: RunResults): Report {
@@ -102,8 +105,10 @@ export function writeReport(results: RunResults): Report {
     corrected,
     correctionUsed,
     ideal: name(idealRaw, views.ideal),
+    bestDrive: results.bestDrive,
+    bounds: boundsOf(setup, corrected, idealRaw, results.bestDrive),
     peaks: ledgerOf(results),
-    learning: setup.scenario.predistorter?.stored || !linearization ? null : describeLearning(linearization),
+    learning: setup.scenario.predistorter?.stored || !linearization ? null : describeLearning(linearization, setup),
     predistorter: describePredistorter(results),
     transmitter: transmitterReport(setup, results.uncorrected),
     observation: observationReport(setup, results.uncorrected),
@@ -214,10 +219,11 @@ function ledgerOf({ setup, records, uncorrected, linearization }: RunResults): P
   };
 }
 
-function describeLearning(linearization: Linearization): LearningReport {
+function describeLearning(linearization: Linearization, { scenario }: Setup): LearningReport {
   const { learning, structure } = linearization;
   return {
-    method: 'indirect',
+    method: scenario.predistorter?.learning.method ?? 'indirect',
+    convergence: learning.convergence ?? null,
     coefficientCount: structure.termCount,
     conditionNumber: learning.passes[0]?.conditionNumber ?? null,
     rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? null,

@@ -11,7 +11,7 @@ const COLUMNS = 600;
 /** Runs the task's scenario and keeps its readings. The same outcome on any worker. */
 export function runTask(task: StudyTask, memory?: RunMemory): TaskOutcome {
   if (task.silencesS !== undefined) return runBursts(task, task.silencesS, memory);
-  const outcome = runScenario(task.scenario, memory === undefined ? {} : { memory });
+  const outcome = runScenario(task.scenario, { withoutBestDrive: true, ...(memory === undefined ? {} : { memory }) });
   if (outcome.kind === 'invalid') return outcome;
   const { traces, cautions: _cautions, scenario: _scenario, ...readings } = outcome.report;
   const corrected = traces.spectra.corrected;
