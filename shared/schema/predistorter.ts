@@ -168,6 +168,16 @@ const storedSchema = v.strictObject({
     maximum: 1e9,
     help: 'From a waveform of unit rms to the predistorter’s input at the power it was learned for.',
   }),
+  kneeAmplitude: v.optional(
+    quantity({
+      label: 'Knee in record units',
+      unit: null,
+      minimum: 1e-9,
+      maximum: 1e9,
+      help: 'Amplitude of a drive at the knee in the units of records that predistort takes: the model’s own.',
+    }),
+    1,
+  ),
   levelBy: v.optional(
     choice(['drive', 'analogueGain'], {
       label: 'Power is set by',

@@ -14,6 +14,7 @@ export function storedOf({ predistorter }: Pick<Report, 'predistorter'>, name = 
     coefficients: Array.from(re, (value, i) => ({ re: value, im: im[i] as number })),
     sampleRateHz: predistorter.sampleRateHz,
     driveScaleRatio: predistorter.driveScale,
+    kneeAmplitude: predistorter.kneeAmplitude,
     levelBy: 'drive',
     learnedFor: predistorter.learnedFor,
   };

@@ -78,6 +78,7 @@ const NOTHING_LEARNED: LearningResult = {
   stoppedBecause: null,
   trainingSampleCount: 0,
   solverDifferenceDb: null,
+  convergence: null,
 };
 
 /** The judging record through stored coefficients, ceiling and amplifier at the wanted power. */

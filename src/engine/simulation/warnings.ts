@@ -8,8 +8,8 @@ import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
-import { storedDoubts } from './storedPredistorter.ts';
 import { pathDoubts } from './pathDoubts.ts';
+import { storedDoubts } from './storedPredistorter.ts';
 
 export interface RunFindings {
   readonly setup: Setup;
