@@ -242,8 +242,40 @@ export interface LearningPass {
   readonly outputBackoffDb: number;
 }
 
+/** Iterative learning sample by sample on the judging record: what no structure limits. */
+export interface BestDriveReport {
+  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+  readonly nmseDb: number;
+  /** Against the knee. */
+  readonly drivePeakDb: number;
+  readonly passCount: number;
+}
+
+/** How far the correction is from what is possible at this mean output power, by total error. */
+export interface BoundsReport {
+  /** Strict: no amplifier that stops at its saturated power has a smaller error. */
+  readonly idealLimiterNmseDb: number;
+  /** Null when the best drive is left out. */
+  readonly bestDriveNmseDb: number | null;
+  /** Corrected error over that of the best drive; null without one. */
+  readonly distanceFromBestDb: number | null;
+  /** A floor, the amplifier (the best drive comes no nearer), or the predistorter's structure and learning. */
+  readonly limitedBy: FloorName | 'amplifier' | 'predistorter';
+}
+
+/** Error before each update against the target's power, in groups of samples in a row. */
+export interface LearningConvergence {
+  /** Last sample of a group, counted from the first sample of the first pass. */
+  readonly sampleIndex: readonly number[];
+  readonly errorDb: readonly number[];
+}
+
 export interface LearningReport {
-  readonly method: 'indirect';
+  readonly method: 'indirect' | 'forwardModel' | 'direct';
+  /** Null with batch fits. */
+  readonly convergence: LearningConvergence | null;
   readonly coefficientCount: number;
   /** Of the column-scaled regressor matrix, first pass; null without a pass or when its columns are dependent. */
   readonly conditionNumber: number | null;
@@ -521,6 +553,10 @@ export interface Report {
   /** False when the correction was rejected; `corrected` then shows what it would have done. */
   readonly correctionUsed: boolean;
   readonly ideal: OutputReport;
+  /** Null without a predistorter, or with `learning.bestDrivePassCount` 0. */
+  readonly bestDrive: BestDriveReport | null;
+  /** Null without a correction. */
+  readonly bounds: BoundsReport | null;
   readonly peaks: PeakLedger;
   readonly learning: LearningReport | null;
   readonly predistorter: PredistorterReport | null;

@@ -134,7 +134,7 @@ export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench
 }
 
 /** Worse side of the first channel; null when it cannot be read at this sample rate. */
-function worstFirstAclr(setup: Setup, output: ComplexSignal): number | null {
+export function worstFirstAclr(setup: Setup, output: ComplexSignal): number | null {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   const { readings } = measureAclr(spectrumOf(setup, output), setup.waveform.sampleRateHz, geometries, setup.channels);
   return worstAclrDb(readings, setup.channels[0]?.name);
