@@ -97,9 +97,11 @@ const LIMIT_NAMES: Readonly<Record<BoundsReport['limitedBy'], string>> = {
 /** Distance from the best possible, and what limits; empty without a correction. */
 export function boundsText({ bounds, bestDrive, correctionUsed }: ReadReport): string {
   if (bounds === null || !correctionUsed) return '';
-  const distance = `${formatFixed(bounds.distanceFromBestDb, 1)} dB from the best possible`;
   const limiter = `ideal limiter ${formatFixed(bounds.idealLimiterNmseDb, 1)} dB`;
-  if (bestDrive === null) return `Total error ${distance}: ${limiter}. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;
+  if (bestDrive === null || bounds.distanceFromBestDb === null) {
+    return `Total error: ${limiter}; the best drive is left out. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;
+  }
+  const distance = `${formatFixed(bounds.distanceFromBestDb, 1)} dB from the best possible`;
   const aclr = bestDrive.worstAclrDb === null ? '' : `, ACLR ${formatFixed(bestDrive.worstAclrDb, 1)} dB`;
   const best = `best drive, learned sample by sample in ${bestDrive.passCount} passes, ${formatFixed(bestDrive.nmseDb, 1)} dB${aclr}`;
   return `Total error ${distance}: ${best}; ${limiter}. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;

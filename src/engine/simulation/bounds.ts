@@ -55,12 +55,12 @@ export function boundsOf(
   if (corrected === null) return null;
   const bestNmseDb = bestDrive?.nmseDb ?? null;
   // The best drive found is one drive; a correction may beat it by little, and then is the best itself.
-  const distanceFromBestDb = Math.max(0, corrected.nmseDb - (bestNmseDb ?? ideal.nmseDb));
+  const distanceFromBestDb = bestNmseDb === null ? null : Math.max(0, corrected.nmseDb - bestNmseDb);
   return {
     idealLimiterNmseDb: ideal.nmseDb,
     bestDriveNmseDb: bestNmseDb,
     distanceFromBestDb,
-    limitedBy: limitOf(setup, corrected, ideal, bestNmseDb, distanceFromBestDb),
+    limitedBy: limitOf(setup, corrected, ideal, distanceFromBestDb),
   };
 }
 
@@ -68,8 +68,7 @@ function limitOf(
   setup: Setup,
   corrected: OutputReport,
   ideal: OutputReport,
-  bestNmseDb: number | null,
-  distanceFromBestDb: number,
+  distanceFromBestDb: number | null,
 ): BoundsReport['limitedBy'] {
   const first = setup.channels[0]?.name;
   const worst = worstAclrDb(corrected.aclr, first);
@@ -77,6 +76,6 @@ function limitOf(
     corrected.aclr.find(({ channel, aclrDb }) => channel === first && aclrDb === worst)?.limitedBy ?? null;
   if (named !== null && named !== 'idealLimiter') return named;
   if (corrected.nmseDb - ideal.nmseDb < NEAR_DB) return 'idealLimiter';
-  if (bestNmseDb !== null && distanceFromBestDb < NEAR_DB) return 'amplifier';
+  if (distanceFromBestDb !== null && distanceFromBestDb < NEAR_DB) return 'amplifier';
   return 'predistorter';
 }
