@@ -16,7 +16,7 @@ export function answerPath(result: PathResult): string {
   const ends = `within ${db(withinDb)} of the best, an ${reading} at ${text(at)}`;
   const isDelay = parameter === 'observationDelayS';
   const range =
-    isDelay || knee.to < (points[points.length - 1]?.value ?? knee.to)
+    knee.to > knee.from && (isDelay || knee.to < (points.at(-1)?.value ?? knee.to))
       ? `from ${text(knee.from)} to ${text(knee.to)}`
       : `of ${text(knee.from)}`;
   const lowest = knee.from === points[0]?.value ? ', the least tried' : '';

@@ -24,7 +24,7 @@ export function evaluatePath(base: Scenario, question: PathQuestion, lookup: Loo
   const points = read.flatMap((readings, i) => (readings === null ? [] : [pointOf(values[i], readings)]));
   const clear = withoutEffect(base, parameter);
   const clearReadings = clear === null ? null : lookup.readings(clear);
-  const first = read.find((readings) => readings !== null) ?? null;
+  const first = read.find((readings) => readings !== null && sideOf(readings.uncorrected.aclr, 0) !== null) ?? null;
   const judgedBy = points.every(({ worstAclrDb }) => worstAclrDb === null) ? 'nmse' : 'aclr';
   return {
     kind: 'path',
