@@ -31,10 +31,12 @@ export function setIndexOf(channelsHz: readonly number[], channelHz: number, set
 
 function setsOf(base: Scenario, channelsHz: readonly number[], setCount: number, lookup: Lookup): HoldSets {
   const centresHz = centresOf(channelsHz, setCount);
-  const trained = centresHz.map((hz) => lookup.readings(atChannel(base, hz)));
+  // A sub-band without a channel needs no run.
+  const served = new Set(channelsHz.map((channelHz) => setIndexOf(channelsHz, channelHz, setCount)));
+  const trained = centresHz.map((hz, i) => (served.has(i) ? lookup.readings(atChannel(base, hz)) : null));
   const channels = channelsHz.map((channelHz) => {
     const setIndex = setIndexOf(channelsHz, channelHz, setCount);
-    const scenario = frozenScenario('channel', trained[setIndex], atChannel(base, channelHz));
+    const scenario = frozenScenario('channel', trained[setIndex] ?? null, atChannel(base, channelHz));
     return { channelHz, setIndex, reading: frozenReading(base, scenario, lookup) };
   });
   const read = channels.flatMap(({ channelHz, reading }) =>
