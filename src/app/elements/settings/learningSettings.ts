@@ -42,7 +42,7 @@ const ADAPTATIONS = [
 ] as const;
 
 const DAMPING = { slider: { minimum: 0.05, maximum: 1, step: 0.05 } };
-const BEST_DRIVE_PASSES = 10;
+const BEST_DRIVE_PASSES = 8;
 
 function modelSettings(context: SettingsContext, { method, forwardModel }: Learning) {
   if (method !== 'forwardModel') return nothing;

@@ -177,7 +177,7 @@ export class HoldView extends LitElement {
           this.chosen = detail;
         }}
       ></kp-hold-grid>
-      <p class="condition">* as on the bench. ✕ the worst. Shaded by what is lost against retraining: 3, 6, 12 dB.</p>
+      <p class="condition">* as on the bench. ✕ the worst. Green: less than 1 dB lost against retraining; red: more than 3, 6, 12 dB.</p>
       <p class="condition">${report.conditions}</p>
       ${report.warnings.map(({ message }) => html`<p class="condition">Doubt: ${message}</p>`)} ${this.#worst(result)}
       ${tablesBehind(report)}`;
