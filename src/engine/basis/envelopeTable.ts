@@ -6,9 +6,10 @@
 // that falls to zero at both neighbours, with the nearest entry a box; Σ_i h_i = 1 in both. Splines of first and of
 // zeroth order: de Boor, A Practical Guide to Splines, chapter IX (from memory).
 //
-// Entries that the record hardly reaches would leave the fit singular. Neighbours are tied: τ·|c_i − c_{i+1}|² is added
-// to the squared error, with τ a 1e−8th of an entry's mean energy. So an entry never reached takes its neighbour's gain,
-// the last one reached is held, and entries with data keep theirs (common practice, no source for τ).
+// Entries that the record hardly reaches would leave the fit singular, or at the mercy of one sample at the far end of a
+// cell. Neighbours are tied: τ·|c_i − c_{i+1}|² is added to the squared error, with τ a thousandth of an entry's mean
+// energy. So an entry never reached takes its neighbour's gain, the last one reached is held, and entries with data keep
+// theirs (common practice, no source for τ; at 1e−8 learning on Quarry Link with 32 entries falls apart in pass 2).
 import { type ComplexSignal, meanPower, type Samples, wrap, zeros } from '../dsp/complex.ts';
 import type { NormalEquations, SampleWindow } from './gram.ts';
 import type { Regressors, Tie } from './regressors.ts';
@@ -219,7 +220,7 @@ function tableColumns(table: EnvelopeTable, x: ComplexSignal, window: SampleWind
   return columns;
 }
 
-const TIE_RATIO = 1e-8;
+const TIE_RATIO = 1e-3;
 
 function tiesOf({ entryCount, memoryDepth }: EnvelopeTable, x: ComplexSignal, sampleCount: number): Tie[] {
   const weight = Math.sqrt((TIE_RATIO * meanPower(x) * sampleCount) / entryCount);
