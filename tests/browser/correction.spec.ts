@@ -11,7 +11,12 @@ import { expect, test } from './bench.ts';
 const scenario = {
   ...quarryLink,
   waveform: { ...quarryLink.waveform, symbolCount: 2 },
-  predistorter: { kind: 'memoryPolynomial', nonlinearOrders: [1, 3, 5, 7], memoryDepth: 3, learning: { passCount: 2 } },
+  predistorter: {
+    kind: 'memoryPolynomial',
+    nonlinearOrders: [1, 3, 5, 7],
+    memoryDepth: 3,
+    learning: { passCount: 2, bestDrivePassCount: 0 },
+  },
 };
 
 function byLibrary(predistorter: object) {
@@ -24,7 +29,7 @@ test('a table is chosen and run; an observation too narrow costs ACLR and says s
   await bench.open(await encodeFragment(scenario));
   await bench.block('Predistorter').click();
   await bench.settledAfter(() => bench.field('Structure').selectOption('envelopeTable'));
-  const table = { kind: 'envelopeTable', memoryDepth: 3, learning: { passCount: 2 } };
+  const table = { kind: 'envelopeTable', memoryDepth: 3, learning: { passCount: 2, bestDrivePassCount: 0 } };
   const tabled = byLibrary(table);
   await expect(bench.answer).toHaveText(tabled.answer);
   const cost = tabled.predistorter?.cost;
