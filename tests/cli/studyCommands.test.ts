@@ -153,6 +153,7 @@ describe('what --out writes', () => {
     spread: ['spread.svg', 'yield.csv'],
     burst: ['burst.svg', 'bursts.csv'],
     path: ['path.svg'],
+    hold: ['hold.svg', 'hold-worst.svg', 'conditions.csv'],
     tones: ['intercept.csv', 'spacings.csv', 'tones-level.svg', 'tones-spacing.svg'],
   };
 
