@@ -63,7 +63,6 @@ export function readDing(x: ComplexSignal, y: ComplexSignal): DingReading {
 const hammerstein = publishedAmplifiers['Ding_2004_Wiener_Hammerstein'];
 const innerTaps = impulseResponse(hammerstein.input_filter as RationalFilter);
 const outerTaps = impulseResponse(hammerstein.output_filter as RationalFilter);
-const innerLinear = { re: hammerstein.nonlinearity?.re[0] ?? 0, im: hammerstein.nonlinearity?.im[0] ?? 0 };
 const innerTerms: BasisStructure = {
   terms: (hammerstein.nonlinearity?.re ?? []).map((_, k) => ({
     delaySamples: 0,
@@ -82,11 +81,6 @@ export function hammersteinAmplifier(drive: ComplexSignal): ComplexSignal {
   return filtered(applyBasis(innerTerms, coefficients, filtered(drive, innerTaps)), outerTaps);
 }
 
-const sumOf = (taps: Samples) => taps.reduce((sum, tap) => sum + tap, 0);
-
-/** Small-signal gain at the carrier. */
-export const hammersteinGain = Math.hypot(innerLinear.re, innerLinear.im) * sumOf(innerTaps) * sumOf(outerTaps);
-
 /** The record at the drive whose peak behind the first filter is stated. */
 export function hammersteinDrive(peak: number): ComplexSignal {
   const { signal } = dingRecord;
@@ -99,21 +93,20 @@ export function learnDing(
   x: ComplexSignal,
   passCount: number,
   amplify: Device = dingAmplifier,
-  gain = dingGain,
+  /** Null: the least-squares gain of each pass. */
+  gain: number | null = dingGain,
 ) {
   const settings: LearningSettings = { ...USUAL_LEARNING, passCount, driveCeilingRatio: 100 };
   const bench: LearningBench = {
     amplify,
-    level: () => {
-      throw new Error('the worked example has no levelling');
-    },
+    level: (device, input) => ({ scale: 1, output: device(input), outputBackoffDb: 0 }),
     judge: (output) => {
       const { lowerDb, upperDb } = readDing(x, output);
       return { worstAclrDb: Math.min(lowerDb, upperDb), evmPercent: null };
     },
     measureNmseDb,
   };
-  const faults = { fixedObservationGain: gain, ignoreCeiling: true };
+  const faults = { ...(gain === null ? {} : { fixedObservationGain: gain }), ignoreCeiling: true, keepLastPass: true };
   const { coefficients } = learnIndirectly({
     structure: polynomialRegressors(structure),
     settings,
