@@ -7,8 +7,8 @@ import type { FloorReport, Report } from '../schema/report.ts';
 import { toJson } from './json.ts';
 import { OVER_BAND_TITLE, overBandTable } from './overBandTable.ts';
 import { figure, foldedText, htmlPage, list, notes, paragraph, section, wordTable } from './page.ts';
-import { amplifierText } from './readBackRows.ts';
 import { pathTexts } from './pathEffects.ts';
+import { amplifierText } from './readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from './runParts.ts';
 import { type ReadReport, runTable } from './runTable.ts';
 
