@@ -1,7 +1,7 @@
 // Sentences and cells of a run that the terminal and every page share.
 import { requirementWords, verdictSubject } from '../format/limitText.ts';
 import { formatConditionNumber, formatEngineering, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
-import { structureText } from '../format/predistorterText.ts';
+import { numbersLossText, structureText } from '../format/predistorterText.ts';
 import type { BoundsReport, FloorName, FloorReport, LearningReport, Verdict } from '../schema/report.ts';
 import type { ReadReport } from './runTable.ts';
 
@@ -54,7 +54,7 @@ export function floorCells({ name, aclrDb, meaning }: FloorReport): string[] {
   return [FLOOR_NAMES[name], aclrDb === null ? NO_READING : `${formatFixed(aclrDb, 1)} dB`, meaning];
 }
 
-export function learningText({ learning, scenario, correctionUsed }: ReadReport): string {
+export function learningText({ learning, scenario, correctionUsed, predistorter }: ReadReport): string {
   if (learning === null || scenario.predistorter === null) return '';
   const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
   const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;
@@ -68,7 +68,9 @@ export function learningText({ learning, scenario, correctionUsed }: ReadReport)
   const stopped =
     learning.stoppedBecause === null || learning.passes.length === 0 ? '' : ` Stopped: ${learning.stoppedBecause}.`;
   const method = `${METHOD_NAMES[learning.method]}${adaptationText(learning.convergence)}`;
-  return `Predistorter: ${structure}. ${method}: ${passes}; ${condition}; ${seeds}.${stopped}${rejected}`;
+  const loss = numbersLossText(predistorter?.numbers ?? null);
+  const numbers = loss === '' ? '' : ` ${loss}`;
+  return `Predistorter: ${structure}. ${method}: ${passes}; ${condition}; ${seeds}.${stopped}${rejected}${numbers}`;
 }
 
 const METHOD_NAMES: Readonly<Record<LearningReport['method'], string>> = {

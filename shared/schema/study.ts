@@ -83,6 +83,18 @@ export const mapSchema = v.strictObject({
     ),
     ['memoryPolynomial', 'generalizedMemoryPolynomial'],
   ),
+  clockHz: v.optional(
+    v.nullable(
+      quantity({
+        label: 'Clock of the logic',
+        unit: 'Hz',
+        minimum: 1e6,
+        maximum: 1e10,
+        help: 'A multiplier serves as many multiplications of a sample as cycles fit into it; null leaves the count out.',
+      }),
+    ),
+    null,
+  ),
   wantedMarginDb: v.optional(
     quantity({
       label: 'Wanted margin',

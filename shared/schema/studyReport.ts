@@ -172,6 +172,8 @@ export interface MapCell {
   readonly highestOrder: number;
   readonly memoryDepth: number;
   readonly cost: StructureCost;
+  /** Multipliers at the question's clock; left out without one. */
+  readonly physicalMultiplierCount?: number;
   readonly worstAclrDb: number | null;
   readonly evmPercent: number | null;
   readonly nmseDb: number | null;

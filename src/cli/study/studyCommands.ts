@@ -53,14 +53,20 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
       ),
     ),
   );
-  add<{ orders?: number[]; depths?: number[]; margin?: number }>(
+  add<{ orders?: number[]; depths?: number[]; margin?: number; clock?: number }>(
     'map',
     'which order: nonlinear order against memory depth, with the cost of each',
-    ({ orders, depths, margin }) => ({ highestOrders: orders, memoryDepths: depths, wantedMarginDb: margin }),
+    ({ orders, depths, margin, clock }) => ({
+      highestOrders: orders,
+      memoryDepths: depths,
+      wantedMarginDb: margin,
+      clockHz: clock,
+    }),
   )
     .option('--orders <list>', 'highest orders, such as 3,5,7,9', parseNumbers)
     .option('--depths <list>', 'memory depths, such as 1,2,3', parseNumbers)
-    .option('--margin <dB>', 'margin to every limit that the cheapest structure must keep', parseDb);
+    .option('--margin <dB>', 'margin to every limit that the cheapest structure must keep', parseDb)
+    .option('--clock <frequency>', 'clock of the logic, such as 245.76MHz: counts its multipliers', parseFrequency);
   withRange(
     withTargets(
       add<RangeOptions & { targets?: number[]; power?: number; structures?: object[] }>(

@@ -7,6 +7,7 @@ import type {
 } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapCell, MapResult, RunReadings } from '../../../shared/schema/studyReport.ts';
+import { physicalMultiplierCount } from '../linearization/cost.ts';
 import { type MapStructure, mapStructures, memoryPolynomialSettings } from '../simulation/mapStructures.ts';
 import { structureCostOf } from '../simulation/structure.ts';
 import { canonicalJson, type Lookup } from './lookup.ts';
@@ -36,7 +37,8 @@ export function evaluateMap(base: Scenario, question: MapQuestion, lookup: Looku
     );
     if (outcome === null) return [];
     const readings = outcome.kind === 'readings' ? outcome.readings : null;
-    return [{ structure, readings, cell: cellOf(structure, readings, base.limits) }];
+    const cell = { ...cellOf(structure, readings, base.limits), ...multipliersOf(structure, base, question.clockHz) };
+    return [{ structure, readings, cell }];
   });
   const cells = markFront(runs.map(({ cell }) => cell));
   // What would help is asked only once all cells are known.
@@ -63,6 +65,12 @@ function overlayOf(base: Scenario, settings: PolynomialPredistorterSettings, loo
   if (outcome?.kind !== 'readings' || outcome.spectrum === null) return [];
   const { spectrum } = outcome;
   return [{ highestOrder: settings.nonlinearOrders.at(-1) ?? 1, memoryDepth: settings.memoryDepth, spectrum }];
+}
+
+function multipliersOf({ settings }: MapStructure, { waveform }: Scenario, clockHz: number | null) {
+  const { sampleRateHz } = waveform;
+  if (clockHz === null || typeof sampleRateHz !== 'number') return {};
+  return { physicalMultiplierCount: physicalMultiplierCount(structureCostOf(settings), sampleRateHz, clockHz) };
 }
 
 /** Readings show what the correction does even where it is not used; the margin is the output's a user would get. */

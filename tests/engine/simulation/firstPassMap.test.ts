@@ -20,6 +20,7 @@ const QUESTION: MapQuestion = {
   highestOrders: [1, 3, 5, 7, 9],
   memoryDepths: [1, 2, 3, 4, 5],
   structures: ['memoryPolynomial', 'generalizedMemoryPolynomial'],
+  clockHz: null,
   wantedMarginDb: 0,
 };
 const memory = createRunMemory();

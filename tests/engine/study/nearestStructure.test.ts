@@ -26,6 +26,7 @@ const question = (highestOrders: number[], memoryDepths: number[], wantedMarginD
   highestOrders,
   memoryDepths,
   structures: ['memoryPolynomial'],
+  clockHz: null,
   wantedMarginDb,
 });
 

@@ -22,6 +22,7 @@ function question(change: Partial<MapQuestion>): MapQuestion {
     highestOrders: [1, 3, 5, 7, 9],
     memoryDepths: [1, 2, 3, 4, 5],
     structures: ['memoryPolynomial'],
+    clockHz: null,
     wantedMarginDb: 0,
     ...change,
   };
@@ -146,6 +147,10 @@ describe('F24: resource bill of 7th × 3 taps', () => {
     expect(physicalMultiplierCount(cost, 61.44e6, 245.76e6)).toBe(4);
     expect(physicalMultiplierCount(cost, 245.76e6, 245.76e6)).toBe(14);
     expect(() => physicalMultiplierCount(cost, 61.44e6, 0)).toThrow(RangeError);
+    // The bench runs at 122.88 Msps: 14 multiplications over two cycles.
+    const clocked = evaluateMap(baseOf({}), question({ clockHz: 245.76e6 }), lookup);
+    expect(cellAt(clocked, 7, 3).physicalMultiplierCount).toBe(7);
+    expect(cellAt(result, 7, 3).physicalMultiplierCount).toBeUndefined();
   });
 
   test('cross terms cost a table for each pair of delays', () => {
