@@ -5,6 +5,7 @@ import { restructured, startPredistorter } from '../../shared/schema/predistorte
 import type { PredistorterSettings, Scenario } from '../../shared/schema/scenario.ts';
 import type { SettingsContext } from '../../src/app/elements/settings/context.ts';
 import { observationSettings, predistorterSettings } from '../../src/app/elements/settings/furtherSettings.ts';
+import { readPredistorter } from '../../src/app/elements/settings/storedSettings.ts';
 import { depthsFor, ordersUpTo } from '../../src/app/elements/settings/structureSettings.ts';
 import { describeField } from '../../src/app/fields/describeField.ts';
 import { observationSentence, predistorterSentence } from '../../src/app/format/sentences.ts';
@@ -130,6 +131,29 @@ describe('settings of the correction', () => {
     expect(paths).not.toContain('predistorter.observation.transitionRatio');
     expect(paths).not.toContain('transmitter.phaseNoiseBandwidthHz');
     expect(offered(scenarioOf(null))).toEqual(new Set());
+  });
+});
+
+describe('stored coefficients', () => {
+  const stored = { coefficients: [{ re: 1, im: 0 }], sampleRateHz: 122.88e6, driveScaleRatio: 1 };
+  const section = { kind: 'memoryPolynomial', nonlinearOrders: [1], memoryDepth: 1, stored };
+
+  test('every field of theirs is offered', () => {
+    const draft = scenarioOf(section);
+    const missing = leaves(draft.predistorter?.stored, 'predistorter.stored').filter(
+      (path) => !offered(draft).has(path),
+    );
+    expect(missing).toEqual([]);
+  });
+
+  test('a file gives the predistorter it holds; what is none is left to the engine to refuse', () => {
+    expect(readPredistorter(JSON.stringify(section))).toMatchObject({ nonlinearOrders: [1], stored });
+    expect(readPredistorter('{"a": 1}')).toEqual({ a: 1 });
+    expect(readPredistorter('no JSON')).toBe('no JSON');
+    for (const predistorter of ['no JSON', { a: 1 }, { kind: 'envelopeTable' }]) {
+      const draft = { ...scenarioOf(null), predistorter } as unknown as Scenario;
+      expect(offered(draft).has('predistorter.memoryDepth')).toBe(false);
+    }
   });
 });
 

@@ -24,6 +24,9 @@ import { baseStyles, tableStyles } from '../styles/shared.ts';
 import { warningsAt } from './warningPlaces.ts';
 import './warnings.ts';
 
+/** Below this an error is that of the arithmetic. */
+const FLAWLESS_DB = -150;
+
 const METHOD_TEXTS: Readonly<Record<LearningReport['method'], string>> = {
   indirect: 'Indirect learning',
   forwardModel: 'Learning by a forward model',
@@ -95,10 +98,14 @@ export class Learning extends LitElement {
   /** "1.8 dB from the best possible drive, limited by the predistorter." */
   #bounds({ bounds, bestDrive }: Report) {
     if (bounds === null) return nothing;
-    const best = bounds.bestDriveNmseDb === null ? 'the ideal limiter' : 'the best possible drive';
+    const hasBest = bounds.bestDriveNmseDb !== null;
+    // At a power where nothing reaches saturation the ideal limiter makes no error: a distance from it says nothing.
+    const isFlawless = !hasBest && bounds.idealLimiterNmseDb < FLAWLESS_DB;
+    const distance = isFlawless
+      ? 'The ideal limiter makes no error at this power'
+      : `${formatQuantity(bounds.distanceFromBestDb, 'dB')} from ${hasBest ? 'the best possible drive' : 'the ideal limiter'}`;
     return html`<p class="figure bounds">
-        <strong>${formatQuantity(bounds.distanceFromBestDb, 'dB')} from ${best}</strong>, limited by
-        ${LIMITED_BY[bounds.limitedBy]}.
+        <strong>${distance}</strong>${isFlawless ? '; limited by' : ', limited by'} ${LIMITED_BY[bounds.limitedBy]}.
       </p>
       ${
         bestDrive === null
