@@ -1,5 +1,5 @@
 // From a waveform to the antenna by records: wave, predistort, amplify and measure give what run predicted.
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { kneepoint, openTerminal, SMALL_SCENARIO, type Terminal } from './terminal.ts';
@@ -113,6 +113,13 @@ describe('a learned predistorter', () => {
     const slow = await kneepoint(['predistort', 'slow.csv', '--with', 'kept.json'], terminal);
     expect(slow.code).toBe(2);
     expect(flat(slow.err)).toContain('must be the record’s rate of 30.72 MHz');
+    const short = { ...learned.predistorter, stored, numbers: { dataBitCount: 4 } };
+    writeFileSync(join(terminal.folder, 'short.json'), JSON.stringify(short));
+    await use(terminal, 'predistort', 'loud', '--with', 'short.json', '--out', 'coarse');
+    const coarse = readFileSync(join(terminal.folder, 'coarse.sigmf-data'));
+    const samples = new Float32Array(coarse.buffer.slice(coarse.byteOffset, coarse.byteOffset + coarse.length));
+    // A word of four bits has sixteen values.
+    expect(new Set(samples).size).toBeLessThanOrEqual(16);
     const empty = await kneepoint(['predistort', 'loud', '--with', 'bench.json'], terminal);
     expect(empty.code).toBe(2);
     expect(flat(empty.err)).toContain('must hold stored coefficients');

@@ -6,8 +6,10 @@ import type { PredistorterSettings } from '../../../shared/schema/scenario.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
+import { quantiseDrive } from '../linearization/numbers.ts';
 import { predistorterIssues } from './checkPredistorter.ts';
 import type { RecordInput } from './measureRecord.ts';
+import { inWords } from './numberFormats.ts';
 import { coefficientsOf, storedIssues } from './storedPredistorter.ts';
 import { regressorsOf } from './structure.ts';
 
@@ -50,8 +52,14 @@ export function predistortRecord(input: RecordInput, predistorter: PredistorterS
   if (structure === null || issues.length > 0) return { kind: 'invalid', issues };
   const knee = stored.kneeAmplitude;
   const { driveCeilingRatio } = predistorter.learning;
-  const requested = structure.apply(coefficientsOf(stored), scale(signal, 1 / knee));
-  const drive = scale(holdAmplitude(requested, driveCeilingRatio), knee);
+  const level = scale(signal, 1 / knee);
+  const { numbers } = predistorter;
+  // Gain tables end where the record does, as in a run.
+  const reach = Math.sqrt(peakPower(level));
+  const functions = numbers === null ? structure : inWords(structure, predistorter, numbers, reach);
+  const requested = functions.apply(coefficientsOf(stored), level);
+  const held = holdAmplitude(requested, driveCeilingRatio);
+  const drive = scale(numbers === null ? held : quantiseDrive(held, numbers, driveCeilingRatio), knee);
   const ceiling = driveCeilingRatio * knee;
   const heldSampleRatio = heldRatio(requested, driveCeilingRatio);
   const inputMeanDbfs = powerRatioToDb(meanPower(signal));
