@@ -39,7 +39,7 @@ export function transmitterSettings(context: SettingsContext) {
               ['zeroOrderHold', 'held samples'],
             ],
           })}
-          ${field('noiseDbcPerHz', leftOut(START_NOISE_DBC_PER_HZ))} ${field('imageDb', leftOut(START_IMAGE_DB))}
+          ${field('noiseDbcPerHz', { ...leftOut(START_NOISE_DBC_PER_HZ), caption: 'Noise' })} ${field('imageDb', leftOut(START_IMAGE_DB))}
           ${field('carrierLeakDbc', leftOut(START_IMAGE_DB))}
           ${field('phaseNoiseDeg', leftOut(START_PHASE_NOISE_DEG))}
           ${transmitter.phaseNoiseDeg === null ? nothing : field('phaseNoiseBandwidthHz')}

@@ -94,7 +94,7 @@ export class HoldGrid extends LitElement {
         </caption>
         <thead>
           <tr>
-            <th scope="col">learned at ↓ used at →</th>
+            <th scope="col">learned ↓ used →</th>
             ${conditions.map(({ label, isOwn }) => html`<th scope="col">${label}${isOwn ? ' *' : ''}</th>`)}
           </tr>
         </thead>
@@ -154,8 +154,9 @@ export class HoldGrid extends LitElement {
       button {
         width: 100%;
         min-height: 2.25rem;
-        padding: 0 0.375rem;
+        padding: 0 0.25rem;
         border: 1px solid var(--rule);
+        white-space: nowrap;
         border-radius: 3px;
         background: var(--panel);
         color: var(--ink);
