@@ -7,7 +7,7 @@ import { generalizedMemoryPolynomialStructure } from '../basis/generalizedMemory
 import { type BasisStructure, memoryPolynomialStructure } from '../basis/memoryPolynomial.ts';
 import { orthogonalRegressors } from '../basis/orthogonalRegressors.ts';
 import { polynomialRegressors, type Regressors } from '../basis/regressors.ts';
-import { costOf, tableCostOf } from '../linearization/cost.ts';
+import { costOf, physicalMultiplierCount, tableCostOf } from '../linearization/cost.ts';
 
 /** The terms of a polynomial predistorter. */
 export function structureOf(settings: PolynomialPredistorterSettings): BasisStructure {
@@ -66,6 +66,11 @@ export function structureCostOf(settings: PredistorterSettings): StructureCost {
   const { numbers } = settings;
   if (settings.kind === 'envelopeTable') return tableCostOf(settings, numbers);
   return costOf(structureOf(settings), numbers);
+}
+
+/** Multipliers of the settings' structure at a clock. */
+export function physicalMultipliersOf(settings: PredistorterSettings, sampleRateHz: number, clockHz: number): number {
+  return physicalMultiplierCount(structureCostOf(settings), sampleRateHz, clockHz);
 }
 
 /** Odd orders 1, 3, … up to the highest. */

@@ -7,9 +7,8 @@ import type {
 } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapCell, MapResult, RunReadings } from '../../../shared/schema/studyReport.ts';
-import { physicalMultiplierCount } from '../linearization/cost.ts';
 import { type MapStructure, mapStructures, memoryPolynomialSettings } from '../simulation/mapStructures.ts';
-import { structureCostOf } from '../simulation/structure.ts';
+import { physicalMultipliersOf, structureCostOf } from '../simulation/structure.ts';
 import { canonicalJson, type Lookup } from './lookup.ts';
 import { marginDb, worstFirstAclrDb } from './margins.ts';
 import { nearestOf } from './nearestStructure.ts';
@@ -70,7 +69,7 @@ function overlayOf(base: Scenario, settings: PolynomialPredistorterSettings, loo
 function multipliersOf({ settings }: MapStructure, { waveform }: Scenario, clockHz: number | null) {
   const { sampleRateHz } = waveform;
   if (clockHz === null || typeof sampleRateHz !== 'number') return {};
-  return { physicalMultiplierCount: physicalMultiplierCount(structureCostOf(settings), sampleRateHz, clockHz) };
+  return { physicalMultiplierCount: physicalMultipliersOf(settings, sampleRateHz, clockHz) };
 }
 
 /** Readings show what the correction does even where it is not used; the margin is the output's a user would get. */
