@@ -3,9 +3,11 @@ import type { StudyReport } from '../schema/studyReport.ts';
 import { drawAsk } from './askFigure.ts';
 import { drawBurst } from './burstFigure.ts';
 import { drawCrestTrade } from './crestFigure.ts';
+import { drawHoldMatrix, drawHoldSets, drawHoldWorst } from './holdFigure.ts';
 import { drawLadder } from './ladderFigure.ts';
 import { drawMapFront, drawOrderOverlay } from './mapCharts.ts';
 import { drawOrderMap } from './orderMapFigure.ts';
+import { drawPath } from './pathFigure.ts';
 import { drawSpread } from './spreadFigure.ts';
 import { drawToneLevels, drawToneSpacings } from './toneFigure.ts';
 
@@ -35,6 +37,17 @@ export function studyFigures(report: StudyReport): StudyFigure[] {
       return result.readings.length === 0 ? [] : [{ name: 'spread', svg: drawSpread(report, result) }];
     case 'burst':
       return result.warm === null ? [] : [{ name: 'burst', svg: drawBurst(report, result) }];
+    case 'hold': {
+      const isRead = result.cells.some(({ reading }) => reading !== null);
+      const worst = drawHoldWorst(report, result);
+      return [
+        ...(result.sets.length === 0 ? [] : [{ name: 'hold-sets', svg: drawHoldSets(report, result) }]),
+        ...(isRead ? [{ name: 'hold', svg: drawHoldMatrix(report, result) }] : []),
+        ...(worst === null ? [] : [{ name: 'hold-worst', svg: worst }]),
+      ];
+    }
+    case 'path':
+      return result.points.length < 2 ? [] : [{ name: 'path', svg: drawPath(report, result) }];
     case 'tones':
       return [
         ...(result.levels.length === 0 ? [] : [{ name: 'tones-level', svg: drawToneLevels(report, result) }]),

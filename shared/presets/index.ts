@@ -8,6 +8,7 @@ import { longHorizonApsk, longHorizonOfdm, longHorizonQpsk } from './longHorizon
 import { mastTopHundred } from './mastTopHundred.ts';
 import { paperBench } from './paperBench.ts';
 import { quarryLink } from './quarryLink.ts';
+import { skipChannelRadio } from './skipChannelRadio.ts';
 
 /** Scenario by the name the command line and the address bar use. */
 export const presets: Readonly<Record<string, ScenarioInput>> = {
@@ -19,6 +20,7 @@ export const presets: Readonly<Record<string, ScenarioInput>> = {
   'mast-top-hundred': mastTopHundred,
   'paper-bench': paperBench,
   'cold-start': coldStart,
+  'skip-channel-radio': skipChannelRadio,
   'full-band-64qam-like': fullBand64QamLike,
   'full-band-256qam-like': fullBand256QamLike,
 };

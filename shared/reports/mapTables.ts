@@ -78,6 +78,15 @@ function cellsTable(name: string, caption: string, cells: readonly MapCell[], re
     { heading: 'kind', value: ({ structure }) => (structure === 'memoryPolynomial' ? 'MP' : 'GMP') },
     { heading: 'coefficients', decimals: 0, value: ({ cost }) => cost.coefficientCount },
     { heading: 'multiplies', decimals: 0, value: ({ cost }) => cost.realMultipliesPerSample },
+    ...(cells.every(({ physicalMultiplierCount }) => physicalMultiplierCount === undefined)
+      ? []
+      : [
+          {
+            heading: 'multipliers',
+            decimals: 0,
+            value: ({ physicalMultiplierCount }: MapCell) => physicalMultiplierCount ?? null,
+          },
+        ]),
     { heading: 'operations', decimals: 0, value: ({ cost }) => cost.floatingPointOperationsPerSample, isDetail: true },
     { heading: 'tables', decimals: 0, value: ({ cost }) => cost.tableCount, isDetail: true },
     { heading: 'bytes', decimals: 0, value: ({ cost }) => cost.bytesPerSet, isDetail: true },

@@ -7,6 +7,7 @@ import type { FloorReport, Report } from '../schema/report.ts';
 import { toJson } from './json.ts';
 import { OVER_BAND_TITLE, overBandTable } from './overBandTable.ts';
 import { figure, foldedText, htmlPage, list, notes, paragraph, section, wordTable } from './page.ts';
+import { pathTexts } from './pathEffects.ts';
 import { amplifierText } from './readBackRows.ts';
 import { floorCells, learningText, unequalPowerText, verdictCells } from './runParts.ts';
 import { type ReadReport, runTable } from './runTable.ts';
@@ -46,7 +47,7 @@ export function figuresSection(report: ReadReport): string {
     return `<tr><th scope="row">${escapeXml(label)}</th>${cells.map((cell) => `<td>${escapeXml(cell)}</td>`).join('')}</tr>`;
   });
   const conditions = `${estimatorCondition(report.traces.conditions)}.`;
-  const texts = [...table.notes, conditions, amplifierText(report), learningText(report)];
+  const texts = [...table.notes, conditions, amplifierText(report), learningText(report), ...pathTexts(report)];
   return section(
     'Figures',
     `<div class="wide"><table><thead><tr><td></td>${head}</tr></thead><tbody>${body.join('')}</tbody></table></div>${notes(texts)}`,

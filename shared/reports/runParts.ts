@@ -1,8 +1,8 @@
 // Sentences and cells of a run that the terminal and every page share.
 import { requirementWords, verdictSubject } from '../format/limitText.ts';
 import { formatConditionNumber, formatEngineering, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
-import { structureText } from '../format/predistorterText.ts';
-import type { FloorName, FloorReport, Verdict } from '../schema/report.ts';
+import { numbersLossText, structureText } from '../format/predistorterText.ts';
+import type { BoundsReport, FloorName, FloorReport, LearningReport, Verdict } from '../schema/report.ts';
 import type { ReadReport } from './runTable.ts';
 
 /** Figures at unequal power must not be compared: printed on every face. */
@@ -54,7 +54,7 @@ export function floorCells({ name, aclrDb, meaning }: FloorReport): string[] {
   return [FLOOR_NAMES[name], aclrDb === null ? NO_READING : `${formatFixed(aclrDb, 1)} dB`, meaning];
 }
 
-export function learningText({ learning, scenario, correctionUsed }: ReadReport): string {
+export function learningText({ learning, scenario, correctionUsed, predistorter }: ReadReport): string {
   if (learning === null || scenario.predistorter === null) return '';
   const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
   const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;
@@ -65,5 +65,46 @@ export function learningText({ learning, scenario, correctionUsed }: ReadReport)
       : `condition number ${formatConditionNumber(learning.conditionNumber)} scaled, ${formatConditionNumber(learning.rawConditionNumber)} raw`;
   const seeds = `training seed ${scenario.seeds.training}, selection seed ${scenario.seeds.selection}, judging seed ${scenario.seeds.judging}`;
   const rejected = correctionUsed || learning.rejectedBecause === null ? '' : ` Not used: ${learning.rejectedBecause}.`;
-  return `Predistorter: ${structure}. Indirect learning: ${passes}; ${condition}; ${seeds}.${rejected}`;
+  const stopped =
+    learning.stoppedBecause === null || learning.passes.length === 0 ? '' : ` Stopped: ${learning.stoppedBecause}.`;
+  const method = `${METHOD_NAMES[learning.method]}${adaptationText(learning.convergence)}`;
+  const loss = numbersLossText(predistorter?.numbers ?? null);
+  const numbers = loss === '' ? '' : ` ${loss}`;
+  return `Predistorter: ${structure}. ${method}: ${passes}; ${condition}; ${seeds}.${stopped}${rejected}${numbers}`;
+}
+
+const METHOD_NAMES: Readonly<Record<LearningReport['method'], string>> = {
+  indirect: 'Indirect learning',
+  forwardModel: 'Forward-model learning',
+  direct: 'Direct learning',
+};
+
+function adaptationText(convergence: LearningReport['convergence']): string {
+  const [first, last] = [convergence?.errorDb.at(0), convergence?.errorDb.at(-1)];
+  if (first === undefined || last === undefined) return '';
+  return `, sample by sample (error ${formatFixed(first, 1)} dB at first, ${formatFixed(last, 1)} dB at the end)`;
+}
+
+const LIMIT_NAMES: Readonly<Record<BoundsReport['limitedBy'], string>> = {
+  source: 'the waveform itself',
+  estimator: 'the spectrum estimator',
+  numbers: 'the arithmetic’s rounding',
+  transmitterNoise: 'the transmitter’s noise',
+  analyser: 'the analyser’s noise',
+  idealLimiter: 'saturated power: the ideal limiter, which no correction passes in total error',
+  amplifier: 'the amplifier under this drive ceiling: no drive found comes nearer',
+  predistorter: 'the predistorter’s structure and learning',
+};
+
+/** Distance from the best possible, and what limits; empty without a correction. */
+export function boundsText({ bounds, bestDrive, correctionUsed }: ReadReport): string {
+  if (bounds === null || !correctionUsed) return '';
+  const limiter = `ideal limiter ${formatFixed(bounds.idealLimiterNmseDb, 1)} dB`;
+  if (bestDrive === null || bounds.distanceFromBestDb === null) {
+    return `Total error: ${limiter}; the best drive is left out. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;
+  }
+  const distance = `${formatFixed(bounds.distanceFromBestDb, 1)} dB from the best possible`;
+  const aclr = bestDrive.worstAclrDb === null ? '' : `, ACLR ${formatFixed(bestDrive.worstAclrDb, 1)} dB`;
+  const best = `best drive, learned sample by sample in ${bestDrive.passCount} passes, ${formatFixed(bestDrive.nmseDb, 1)} dB${aclr}`;
+  return `Total error ${distance}: ${best}; ${limiter}. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;
 }

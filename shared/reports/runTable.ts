@@ -4,7 +4,7 @@ import { maskReadingText } from '../format/maskText.ts';
 import { evmCondition } from '../format/measurementWords.ts';
 import { formatEngineering, formatErrorDb, formatFixed, formatProbability, NO_READING } from '../format/numbers.ts';
 import { JUNCTION_NOTE, loadNote, powerNote, STRESS_NOTE } from '../format/powerText.ts';
-import type { AclrReading, MaskReading, OutputReport, Report, Traces } from '../schema/report.ts';
+import type { AclrReading, MaskReading, OutputReport, PredistorterReport, Report, Traces } from '../schema/report.ts';
 import { driveRows, powerRows } from './powerRows.ts';
 import { toneNotes, toneRows } from './toneRows.ts';
 
@@ -26,7 +26,10 @@ type PickReading = (output: OutputReport) => number | null | undefined;
 const PAPR_PROBABILITY = 1e-4;
 
 /** A report with or without its arrays. */
-export type ReadReport = Omit<Report, 'traces' | 'predistorter'> & { readonly traces: Pick<Traces, 'conditions'> };
+export type ReadReport = Omit<Report, 'traces' | 'predistorter'> & {
+  readonly traces: Pick<Traces, 'conditions'>;
+  readonly predistorter?: Pick<PredistorterReport, 'numbers'> | null;
+};
 
 export function runTable(report: ReadReport): RunTable {
   const { uncorrected, corrected, ideal } = report;

@@ -58,7 +58,8 @@ const WHAT_EACH_RUN_IS: Readonly<Partial<Record<StudyReport['questionKind'], str
 /** Each condition as a sentence of its own. */
 export function conditionsOf({ conditions, scenario, doneCount, result }: StudyReport): string[] {
   const judged = scenario.limits.filter(
-    ({ reading }) => result.kind !== 'burst' && (result.kind !== 'tones' || reading === 'intermodulation'),
+    ({ reading }) =>
+      result.kind !== 'burst' && result.kind !== 'path' && (result.kind !== 'tones' || reading === 'intermodulation'),
   );
   const power = result.kind === 'ladder' ? ladderPowerNote(result) : null;
   const limits = judged.map((limit) => `Limit: ${limitName(limit)}; source: ${limit.source}.`);

@@ -13,7 +13,9 @@ import type {
   YieldReading,
 } from '../schema/studyReport.ts';
 import { burstTables } from './burstTables.ts';
+import { holdTables } from './holdTables.ts';
 import { mapTables } from './mapTables.ts';
+import { pathTable } from './pathTable.ts';
 import { type ColumnOf, fillTable, type ReadingTable } from './readingTable.ts';
 import { STATE_MARKS } from './runParts.ts';
 import { toneTables } from './toneTables.ts';
@@ -39,6 +41,10 @@ function tablesOf({ result }: StudyReport): ReadingTable[] {
       return toneTables(result);
     case 'burst':
       return burstTables(result);
+    case 'hold':
+      return holdTables(result);
+    case 'path':
+      return [pathTable(result)];
   }
 }
 
@@ -51,6 +57,8 @@ export const MAIN_TABLES: Readonly<Record<StudyReport['questionKind'], string>> 
   spread: 'readings',
   tones: 'tones',
   burst: 'symbols',
+  path: 'path',
+  hold: 'matrix',
 };
 
 type CrossingRow = LadderResult['crossings'][number] | LadderResult['unmet'][number];

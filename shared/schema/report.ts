@@ -1,9 +1,11 @@
 // The report of one run: the figures every face of the tool shows, under the same names.
 import type { Warning } from './issue.ts';
 import type { OverBandReport } from './overBand.ts';
+import type { SignalPathReport } from './pathReport.ts';
 import type { LoadReport, PowerModelReport, PowerReadings } from './powerReport.ts';
 import type { AmplifierCurve, AmplifierReadBack } from './readBack.ts';
 import type { CarrierSettings, LimitSettings, MaskLimitSettings, Scenario } from './scenario.ts';
+import type { StructureCost } from './studyReport.ts';
 
 export type { LoadReport, PowerChoice, PowerModelReport, PowerReadings } from './powerReport.ts';
 
@@ -240,8 +242,40 @@ export interface LearningPass {
   readonly outputBackoffDb: number;
 }
 
+/** Iterative learning sample by sample on the judging record: what no structure limits. */
+export interface BestDriveReport {
+  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+  readonly nmseDb: number;
+  /** Against the knee. */
+  readonly drivePeakDb: number;
+  readonly passCount: number;
+}
+
+/** How far the correction is from what is possible at this mean output power, by total error. */
+export interface BoundsReport {
+  /** Strict: no amplifier that stops at its saturated power has a smaller error. */
+  readonly idealLimiterNmseDb: number;
+  /** Null when the best drive is left out. */
+  readonly bestDriveNmseDb: number | null;
+  /** Corrected error over that of the best drive; null without one. */
+  readonly distanceFromBestDb: number | null;
+  /** A floor, the amplifier (the best drive comes no nearer), or the predistorter's structure and learning. */
+  readonly limitedBy: FloorName | 'amplifier' | 'predistorter';
+}
+
+/** Error before each update against the target's power, in groups of samples in a row. */
+export interface LearningConvergence {
+  /** Last sample of a group, counted from the first sample of the first pass. */
+  readonly sampleIndex: readonly number[];
+  readonly errorDb: readonly number[];
+}
+
 export interface LearningReport {
-  readonly method: 'indirect';
+  readonly method: 'indirect' | 'forwardModel' | 'direct';
+  /** Null with batch fits. */
+  readonly convergence: LearningConvergence | null;
   readonly coefficientCount: number;
   /** Of the column-scaled regressor matrix, first pass; null without a pass or when its columns are dependent. */
   readonly conditionNumber: number | null;
@@ -268,21 +302,60 @@ export interface CrossTermsReport {
   readonly leadingEnvelopeDelays: number;
 }
 
+/** What the predistorter's word lengths and tables cost, at the same mean output power on the judging record. */
+export interface NumbersReport {
+  /** Worst-side ACLR in double precision over that in words; null when it cannot be read. */
+  readonly lossDb: number | null;
+  readonly aclrDoubleDb: number | null;
+  readonly aclrDb: number | null;
+  /** Difference of both drives over the drive's power, after one complex gain. */
+  readonly errorDb: number;
+}
+
 export interface PredistorterReport {
-  readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial';
+  readonly kind: 'memoryPolynomial' | 'generalizedMemoryPolynomial' | 'envelopeTable';
+  /** Empty in a table. */
   readonly nonlinearOrders: readonly number[];
+  /** Taps; the longest where each order has its own. */
   readonly memoryDepth: number;
+  /** One for each order; null with one depth for all. */
+  readonly memoryDepthByOrder: readonly number[] | null;
+  /** Entries of an envelope table, at equal steps of amplitude from 0 to the drive ceiling; null in a polynomial. */
+  readonly entryCount: number | null;
+  readonly interpolation: 'linear' | 'nearest' | null;
+  /** Null in double precision, and where the wanted power was not reached. */
+  readonly numbers: NumbersReport | null;
   /** Null in a memory polynomial. */
   readonly crossTerms: CrossTermsReport | null;
   readonly sampleRateHz: number;
   /**
    * Delay by delay, in each delay order by order: index l·orderCount + k. Then the cross terms, delay by delay; in each
-   * delay the lagging envelopes from 1 up, then the leading ones from 1 up; in each envelope order by order.
+   * delay the lagging envelopes from 1 up, then the leading ones from 1 up; in each envelope order by order. Orders
+   * whose own depth ends before a delay are left out. In a table delay by delay, in each from amplitude 0 up:
+   * index l·entryCount + i. In double precision, whatever the words they are sent in.
    */
   readonly coefficients: ComplexList;
   readonly driveCeilingRatio: number;
   /** Scale from unit-rms waveform to predistorter input. */
   readonly driveScale: number;
+  /** Amplitude of a drive at the knee in the units of records: the model's own. */
+  readonly kneeAmplitude: number;
+  /** Carriers, power and amplifier the coefficients were learned for. */
+  readonly learnedFor: string;
+  /** Null where the coefficients were learned in the run. */
+  readonly stored: StoredReport | null;
+  /** What the structure costs in logic. */
+  readonly cost: StructureCost;
+}
+
+/** Stored coefficients in use. */
+export interface StoredReport {
+  readonly name: string;
+  readonly levelBy: 'drive' | 'analogueGain';
+  /** Level of the predistorter's input over that of the learning. */
+  readonly digitalLevelDb: number;
+  /** Gain behind the predistorter over that of the learning. */
+  readonly analogueGainDb: number;
 }
 
 export interface Verdict {
@@ -480,9 +553,17 @@ export interface Report {
   /** False when the correction was rejected; `corrected` then shows what it would have done. */
   readonly correctionUsed: boolean;
   readonly ideal: OutputReport;
+  /** Null without a predistorter, or with `learning.bestDrivePassCount` 0. */
+  readonly bestDrive: BestDriveReport | null;
+  /** Null without a correction. */
+  readonly bounds: BoundsReport | null;
   readonly peaks: PeakLedger;
   readonly learning: LearningReport | null;
   readonly predistorter: PredistorterReport | null;
+  /** What each effect of the transmitter costs by itself on the uncorrected drive; null without a transmitter. */
+  readonly transmitter: SignalPathReport | null;
+  /** The same of the observation, on the uncorrected output; null without one. */
+  readonly observation: SignalPathReport | null;
   readonly verdicts: readonly Verdict[];
   readonly floors: readonly FloorReport[];
   /** |difference| of mean output power, uncorrected against corrected. */

@@ -11,11 +11,14 @@ import {
   slowStatesSchema,
 } from './amplifierCurves.ts';
 import { dataSheetSchema } from './dataSheet.ts';
-import { choice, complexNumber, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
+import { choice, count, described, quantity, quantityOr, RULE_END, text } from './field.ts';
 import { amPmStepSchema, gainBumps } from './gainShape.ts';
 import { limitSchema, measurementSchema } from './measurement.ts';
 import { type OverBandInputOf, type OverBandOf, overBandSchemaOf } from './overBand.ts';
+import { complexList, memoryDepth, nonlinearOrders } from './polynomialFields.ts';
 import { powerModelSchema } from './powerModel.ts';
+import { predistorterSchema } from './predistorter.ts';
+import { transmitterSchema } from './signalPaths.ts';
 import { waveformSchema } from './waveform.ts';
 
 export type {
@@ -31,6 +34,8 @@ export type { DataSheetSettings } from './dataSheet.ts';
 export type { AmPmStep, GainBump } from './gainShape.ts';
 export * from './measurement.ts';
 export { type PowerClass, powerModelSchema } from './powerModel.ts';
+export * from './predistorter.ts';
+export type { ObservationSettings, TransmitterSettings } from './signalPaths.ts';
 export * from './waveform.ts';
 
 /** Version of the scenario file's shape. */
@@ -59,38 +64,6 @@ const saturatedAmplitude = quantityOr('peakOfRange', {
   maximum: 1e9,
   help: 'Output amplitude of the raw model that is 0 dB output back-off; "peakOfRange" takes its largest CW output within the drive range.',
 });
-
-function orderList(label: string, help: string, lowest: number) {
-  return v.pipe(
-    v.array(
-      count({ label: 'Nonlinear order', minimum: lowest, maximum: 25, help: 'Order k of the term x·|x|^(k−1).' }),
-      `must be a list of orders${RULE_END}write for example [3, 5, 7]`,
-    ),
-    v.minLength(1, `must hold at least one order${RULE_END}add order ${lowest}`),
-    v.check(
-      (orders) => orders.every((order, i) => i === 0 || order > (orders[i - 1] as number)),
-      `must be strictly rising${RULE_END}sort the orders and remove repeats`,
-    ),
-    v.metadata(described(label, help)),
-  );
-}
-
-const nonlinearOrders = orderList('Nonlinear orders', 'Orders k of the terms x·|x|^(k−1), rising.', 1);
-
-const memoryDepth = count({
-  label: 'Memory depth',
-  minimum: 1,
-  maximum: 64,
-  help: 'Number of delays, including zero (taps).',
-});
-
-function complexList(label: string, help: string) {
-  return v.pipe(
-    v.array(complexNumber, `must be a list of complex numbers${RULE_END}write [ { "re": 1, "im": 0 } ]`),
-    v.minLength(1, `must hold at least one number${RULE_END}add { "re": 1, "im": 0 }`),
-    v.metadata(described(label, help)),
-  );
-}
 
 export const filterNonlinearityFilterSchema = v.strictObject({
   kind: v.literal('filterNonlinearityFilter'),
@@ -316,111 +289,6 @@ export const operatingPointSchema = v.pipe(
   ),
 );
 
-export const learningSchema = v.strictObject({
-  method: v.optional(
-    choice(['indirect'], {
-      label: 'Learning',
-      help: 'Indirect learning: fit the post-inverse, copy it in front, repeat.',
-    }),
-    'indirect',
-  ),
-  passCount: v.optional(
-    count({
-      label: 'Passes',
-      minimum: 1,
-      maximum: 20,
-      help: 'Fits in a row; the best on the selection record is kept.',
-    }),
-    3,
-  ),
-  ridge: v.optional(
-    quantity({ label: 'Ridge', unit: null, minimum: 0, maximum: 1, help: 'λ added to the unit-diagonal Gram matrix.' }),
-    0,
-  ),
-  solver: v.optional(
-    choice(['cholesky', 'qr'], {
-      label: 'Solver',
-      help: 'Normal equations by Cholesky, or QR of the regressor matrix.',
-    }),
-    'cholesky',
-  ),
-  trainingSampleCount: v.optional(
-    quantityOr('all', {
-      label: 'Training samples',
-      unit: null,
-      integer: true,
-      minimum: 50,
-      maximum: 2 ** 24,
-      help: 'Consecutive samples the fit sees; "all" takes the whole record.',
-    }),
-    'all',
-  ),
-  driveCeilingRatio: v.optional(
-    quantity({
-      label: 'Drive ceiling',
-      unit: null,
-      minimum: 0.1,
-      maximum: 100,
-      help: 'Largest drive amplitude sent, in units of the knee (small-signal drive that would reach saturation).',
-    }),
-    2.2,
-  ),
-});
-
-const memoryPolynomialPredistorterSchema = v.strictObject({
-  kind: v.optional(v.literal('memoryPolynomial'), 'memoryPolynomial'),
-  nonlinearOrders: v.optional(nonlinearOrders, [1, 3, 5, 7, 9]),
-  memoryDepth: v.optional(memoryDepth, 3),
-  learning: v.optional(learningSchema, {}),
-});
-
-const envelopeDelayCount = (label: string, help: string) =>
-  count({ label, minimum: 0, maximum: 16, help: `${help}; 0 leaves these terms out.` });
-
-/** Order 1 has no envelope: with an envelope delay it would be the same term again. */
-const crossTermOrders = orderList(
-  'Cross-term orders',
-  'Orders k of the cross terms x[n−l]·|x[n−l−m]|^(k−1), rising; order 1 has no envelope to delay.',
-  2,
-);
-
-export const crossTermsSchema = v.strictObject({
-  nonlinearOrders: v.optional(crossTermOrders, [3, 5]),
-  laggingEnvelopeDelays: v.optional(
-    envelopeDelayCount('Lagging envelope delays', 'Envelopes 1, 2, … samples behind the signal sample'),
-    1,
-  ),
-  leadingEnvelopeDelays: v.optional(
-    envelopeDelayCount('Leading envelope delays', 'Envelopes 1, 2, … samples ahead of the signal sample'),
-    1,
-  ),
-  memoryDepth: v.optional(
-    quantityOr('same', {
-      label: 'Cross-term memory depth',
-      unit: null,
-      integer: true,
-      minimum: 1,
-      maximum: 64,
-      help: 'Number of signal delays l of the cross terms, including zero; "same" takes the predistorter’s memory depth.',
-    }),
-    'same',
-  ),
-});
-
-const generalizedPredistorterSchema = v.strictObject({
-  kind: v.literal('generalizedMemoryPolynomial'),
-  nonlinearOrders: v.optional(nonlinearOrders, [1, 3, 5, 7, 9]),
-  memoryDepth: v.optional(memoryDepth, 3),
-  crossTerms: v.optional(crossTermsSchema, {}),
-  learning: v.optional(learningSchema, {}),
-});
-
-export const predistorterSchema = v.variant(
-  'kind',
-  [memoryPolynomialPredistorterSchema, generalizedPredistorterSchema],
-  `must be of kind "memoryPolynomial" or "generalizedMemoryPolynomial"${RULE_END}set its kind`,
-);
-
 export const seedsSchema = v.pipe(
   v.strictObject({
     judging: v.optional(
@@ -486,6 +354,7 @@ export const scenarioSchema = v.strictObject({
   amplifier: amplifierSchema,
   operatingPoint: operatingPointSchema,
   predistorter: v.optional(v.nullable(predistorterSchema), { kind: 'memoryPolynomial' }),
+  transmitter: v.optional(v.nullable(transmitterSchema), null),
   seeds: v.optional(seedsSchema, {}),
   measurement: v.optional(measurementSchema, {}),
   limits: v.optional(
@@ -512,7 +381,4 @@ export type GeneralizedMemoryPolynomialSettings = Extract<
 >;
 export type PowerModelSettings = AmplifierSettings['power'];
 export type OperatingPointSettings = Scenario['operatingPoint'];
-export type PredistorterSettings = NonNullable<Scenario['predistorter']>;
-export type CrossTermSettings = Extract<PredistorterSettings, { kind: 'generalizedMemoryPolynomial' }>['crossTerms'];
-export type LearningSettings = PredistorterSettings['learning'];
 export type SeedSettings = Scenario['seeds'];

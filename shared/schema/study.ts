@@ -1,6 +1,7 @@
 // A study: one base scenario, what is varied, and which question is asked. Plain data, checked like a scenario.
 import * as v from 'valibot';
 import { choice, count, described, quantity, RULE_END, text } from './field.ts';
+import { holdSchema } from './holdQuestion.ts';
 import { crestFactorReductionSchema } from './scenario.ts';
 
 /** Version of the study file's shape. */
@@ -81,6 +82,18 @@ export const mapSchema = v.strictObject({
       }),
     ),
     ['memoryPolynomial', 'generalizedMemoryPolynomial'],
+  ),
+  clockHz: v.optional(
+    v.nullable(
+      quantity({
+        label: 'Clock of the logic',
+        unit: 'Hz',
+        minimum: 1e6,
+        maximum: 1e10,
+        help: 'A multiplier serves as many multiplications of a sample as cycles fit into it; null leaves the count out.',
+      }),
+    ),
+    null,
   ),
   wantedMarginDb: v.optional(
     quantity({
@@ -233,10 +246,77 @@ export const burstSchema = v.strictObject({
   ),
 });
 
+/** What a path study varies, with the unit of its values. */
+export const PATH_PARAMETERS = {
+  observationBandwidthHz: { label: 'Observation bandwidth', unit: 'Hz', place: 'predistorter.observation.bandwidthHz' },
+  observationSnrDb: { label: 'Observation SNR', unit: 'dB', place: 'predistorter.observation.snrDb' },
+  observationBits: {
+    label: 'Observation bits',
+    unit: 'bits',
+    place: 'predistorter.observation.converterBitCount',
+  },
+  observationDelayS: { label: 'Delay error', unit: 's', place: 'predistorter.observation.delayErrorS' },
+  transmitBandwidthHz: { label: 'Transmit bandwidth', unit: 'Hz', place: 'transmitter.bandwidthHz' },
+  transmitBits: { label: 'Transmit bits', unit: 'bits', place: 'transmitter.converterBitCount' },
+  sampleRateHz: { label: 'Sample rate', unit: 'Hz', place: 'waveform.sampleRateHz' },
+} as const;
+
+/** How good a path: correction against one figure of the observation or of the transmitter, and where more stops helping. */
+export const pathSchema = v.strictObject({
+  kind: v.literal('path'),
+  parameter: v.optional(
+    choice(
+      [
+        'observationBandwidthHz',
+        'observationSnrDb',
+        'observationBits',
+        'observationDelayS',
+        'transmitBandwidthHz',
+        'transmitBits',
+        'sampleRateHz',
+      ],
+      {
+        label: 'Varied',
+        help: 'The one figure of the paths that is varied; all others stay as the scenario has them.',
+      },
+    ),
+    'observationBandwidthHz',
+  ),
+  values: v.optional(
+    v.nullable(
+      v.pipe(
+        v.array(
+          quantity({
+            label: 'Value',
+            unit: null,
+            minimum: -1e11,
+            maximum: 1e11,
+            help: 'In Hz, dB, bits or s, as the varied figure is.',
+          }),
+        ),
+        v.minLength(2, `must hold at least two values${RULE_END}add one, or write null for the usual ones`),
+        v.maxLength(40, `must hold at most 40 values${RULE_END}remove some`),
+        v.metadata(described('Values', 'Tried one by one; null takes the usual ones for the scenario’s signal.')),
+      ),
+    ),
+    null,
+  ),
+  withinDb: v.optional(
+    quantity({
+      label: 'Within',
+      unit: 'dB',
+      minimum: 0.1,
+      maximum: 10,
+      help: 'A value is good enough when its ACLR stays within this of the best value’s.',
+    }),
+    1,
+  ),
+});
+
 const questionSchema = v.variant(
   'kind',
-  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema, tonesSchema, burstSchema],
-  `must be a question of kind "ladder", "shape", "map", "ask", "spread", "tones" or "burst"${RULE_END}set its kind`,
+  [ladderSchema, shapeSchema, mapSchema, askSchema, spreadSchema, tonesSchema, burstSchema, pathSchema, holdSchema],
+  `must be a question of kind "ladder", "shape", "map", "ask", "spread", "tones", "burst", "path" or "hold"${RULE_END}set its kind`,
 );
 
 export const studySchema = v.strictObject({
@@ -262,3 +342,6 @@ export type AskQuestion = Extract<Question, { kind: 'ask' }>;
 export type SpreadQuestion = Extract<Question, { kind: 'spread' }>;
 export type TonesQuestion = Extract<Question, { kind: 'tones' }>;
 export type BurstQuestion = Extract<Question, { kind: 'burst' }>;
+export type HoldQuestion = Extract<Question, { kind: 'hold' }>;
+export type PathQuestion = Extract<Question, { kind: 'path' }>;
+export type PathParameter = PathQuestion['parameter'];

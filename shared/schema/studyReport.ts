@@ -1,9 +1,10 @@
 // What a study answers: one sentence, the figures behind it, and everything needed to repeat it.
+import type { HoldResult } from './holdReport.ts';
 import type { Issue } from './issue.ts';
 import type { PowerModelReport } from './powerReport.ts';
 import type { Report, Side, Subject, Verdict } from './report.ts';
 import type { Scenario } from './scenario.ts';
-import type { QuestionKind, Study } from './study.ts';
+import type { PathParameter, QuestionKind, Study } from './study.ts';
 
 export const STUDY_REPORT_FORMAT = 1;
 
@@ -171,6 +172,8 @@ export interface MapCell {
   readonly highestOrder: number;
   readonly memoryDepth: number;
   readonly cost: StructureCost;
+  /** Multipliers at the question's clock; left out without one. */
+  readonly physicalMultiplierCount?: number;
   readonly worstAclrDb: number | null;
   readonly evmPercent: number | null;
   readonly nmseDb: number | null;
@@ -425,7 +428,53 @@ export interface BurstResult {
   readonly bursts: readonly BurstPoint[];
 }
 
-export type StudyResult = LadderResult | ShapeResult | MapResult | AskResult | SpreadResult | TonesResult | BurstResult;
+/** The corrected output at one value of the varied figure. */
+export interface PathPoint {
+  /** In the unit of the parameter; null where the effect is left out altogether. */
+  readonly value: number | null;
+  /** Worse side of the first channel; null when it lies outside the record's band. */
+  readonly worstAclrDb: number | null;
+  /** Worse side of the second channel. */
+  readonly alternateAclrDb: number | null;
+  readonly evmPercent: number | null;
+  readonly nmseDb: number;
+  /** False where the correction was no better than none: the figures are what it would have done. */
+  readonly correctionUsed: boolean;
+}
+
+export interface PathResult {
+  readonly kind: 'path';
+  readonly parameter: PathParameter;
+  /** Values read so far, rising. */
+  readonly points: readonly PathPoint[];
+  /** The same scenario with the varied effect left out; null while not read and for the sample rate. */
+  readonly without: PathPoint | null;
+  /** The uncorrected output's worse side of the first channel. */
+  readonly uncorrectedAclrDb: number | null;
+  /** What "best" is read from: the first channel, or the error where no channel can be read. */
+  readonly judgedBy: 'aclr' | 'nmse';
+  readonly withinDb: number;
+  /** Best of the points; larger is better (of the error: its negative). */
+  readonly bestDb: number | null;
+  /**
+   * The knee: the run of neighbouring values around the best that stays within `withinDb` of it. Of a bandwidth, SNR,
+   * word length or rate its lower end is the least that will do; of a delay both ends count.
+   */
+  readonly knee: { readonly from: number; readonly to: number } | null;
+  /** Values with which the scenario cannot be run, each with the reason. */
+  readonly refused: readonly { readonly value: number; readonly reason: string }[];
+}
+
+export type StudyResult =
+  | LadderResult
+  | ShapeResult
+  | MapResult
+  | AskResult
+  | SpreadResult
+  | TonesResult
+  | BurstResult
+  | HoldResult
+  | PathResult;
 
 export interface StudyReport {
   readonly kneepoint: { readonly version: string; readonly format: typeof STUDY_REPORT_FORMAT };

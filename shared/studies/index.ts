@@ -1,6 +1,7 @@
 // Ready-made studies: the questions of Quarry Link, the invented backhaul hop, and of its bursts. All figures are invented.
 import { coldStart } from '../presets/coldStart.ts';
 import { quarryLink } from '../presets/quarryLink.ts';
+import { skipChannelRadio } from '../presets/skipChannelRadio.ts';
 import type { ScenarioInput } from '../schema/scenario.ts';
 import type { StudyInput } from '../schema/study.ts';
 
@@ -75,6 +76,24 @@ const burst: StudyInput = {
   question: { kind: 'burst', recordCount: 6 },
 };
 
+const path: StudyInput = {
+  title: 'Quarry Link: how wide an observation',
+  story:
+    'The receiver that observes the output costs bandwidth, bits and alignment. How wide must it be for the 7th order × 3 ' +
+    'taps at 36.5 dBm, and what does the correction lose with less?',
+  scenario: quarryLink,
+  question: { kind: 'path', parameter: 'observationBandwidthHz' },
+};
+
+const hold: StudyInput = {
+  title: 'Skip-Channel Radio: does it hold',
+  story:
+    'A hop of 1 ms leaves no time to learn. Coefficients are learned beforehand at the centres of equal sub-bands and ' +
+    'frozen. How many sets does the band need, and what do more of them buy?',
+  scenario: skipChannelRadio,
+  question: { kind: 'hold', axis: 'channel', trainedOn: 'own' },
+};
+
 /** Study by the name the command line and the address bar use. */
 export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-ladder': ladder,
@@ -84,5 +103,7 @@ export const studies: Readonly<Record<string, StudyInput>> = {
   'quarry-link-spread': spread,
   'quarry-link-tones': tones,
   'cold-start-burst': burst,
+  'quarry-link-path': path,
+  'skip-channel-radio-hold': hold,
 };
 export const studyNames: readonly string[] = Object.keys(studies);

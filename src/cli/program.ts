@@ -9,6 +9,7 @@ import { check } from './commands/check.ts';
 import { identify } from './commands/identify.ts';
 import { listLimits } from './commands/limits.ts';
 import { measure } from './commands/measure.ts';
+import { predistort } from './commands/predistort.ts';
 import { listPresets } from './commands/presets.ts';
 import { run } from './commands/run.ts';
 import { serve } from './commands/serve.ts';
@@ -104,7 +105,10 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
     .option('--json', 'print the readings as JSON')
     .option('--traces', 'add the arrays behind the pictures to the JSON')
     .option('--checklist', 'print the lab check list in place of the figures')
-    .option('--out <DIR>', 'write report.json, spectrum.csv, two pictures, report.html and checklist.html there')
+    .option(
+      '--out <DIR>',
+      'write report.json, predistorter.json, spectrum.csv, two pictures, report.html and checklist.html there',
+    )
     .option('--claim <FILE>', 'write a claim card: one HTML file that check repeats and compares')
     .option('--seeds <number>', 'give the claim its spread over as many seed sets', parseCount)
     .option('--fail-on-limit', 'end with code 1 when the output that is used misses a limit')
@@ -120,6 +124,7 @@ function addScenarioCommands(program: Command, session: Session, done: Action): 
         .default('judging'),
     )
     .option('--mean <dBfs>', 'mean power of the samples; 0 dBfs is |x| = 1', parseLevel, 0)
+    .option('--for <REPORT>', 'in place of --mean: the level at which this predistorter was learned')
     .option('--out <NAME>', 'name of the record (default: SCENARIO-judging here)')
     .action((name, options) => done(wave(session, name, options)));
   scenarioCommand(program, 'sheet', 'what the amplifier of a scenario, or of a file, reads beside its data sheet')
@@ -176,6 +181,19 @@ function addRecordCommands(program: Command, session: Session, done: Action): vo
     )
     .option('--out <NAME>', 'name of the record to write (default: RECORD-amplified)')
     .action((path, options) => done(amplify(session, path, options)));
+  program
+    .command('predistort')
+    .description(
+      'pass a record through a learned predistorter, in the drive units it was learned in; never renormalised',
+    )
+    .argument('<RECORD>', `${recordText}; the digital level`)
+    .option('--sample-rate <Hz>', 'of a text record that states none', parseFrequency)
+    .requiredOption(
+      '--with <REPORT>',
+      'report.json or predistorter.json of run --out, or a scenario with stored coefficients',
+    )
+    .option('--out <NAME>', 'name of the record to write (default: RECORD-predistorted)')
+    .action((path, options) => done(predistort(session, path, options)));
   addIdentify(program, session, done, recordText);
 }
 

@@ -36,6 +36,12 @@ export {
   type RecordInput,
 } from './simulation/measureRecord.ts';
 export { beginRecord, type FirstReading, type SecondReading } from './simulation/measureStream.ts';
+export {
+  learnedLevelDbfs,
+  type PredistortedRecord,
+  type PredistortOutcome,
+  predistortRecord,
+} from './simulation/predistortRecord.ts';
 export { type AmplifierReading, type PolynomialWish, readAmplifier } from './simulation/readAmplifier.ts';
 export type { MeasureOutcome, RecordReport } from './simulation/recordReport.ts';
 export { createRunMemory, type RunMemory } from './simulation/runMemory.ts';

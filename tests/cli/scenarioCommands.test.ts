@@ -89,13 +89,14 @@ describe('run', () => {
     expect(readdirSync(join(folder, 'deep', 'er')).sort()).toEqual([
       'ccdf.svg',
       'checklist.html',
+      'predistorter.json',
       'report.html',
       'report.json',
       'spectrum.csv',
       'spectrum.svg',
     ]);
     expect(err).toContain(
-      'wrote report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html, checklist.html in deep/er',
+      'wrote report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html, checklist.html, predistorter.json in deep/er',
     );
     const report = JSON.parse(written('report.json')) as Report;
     expect(report.kneepoint.format).toBe(1);

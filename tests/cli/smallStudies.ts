@@ -43,6 +43,8 @@ export const SMALL_QUESTIONS = {
   },
   spread: { kind: 'spread', seedCount: 3, unitCount: 3 },
   burst: { kind: 'burst', silencesS: [1e-3, 5e-3], recordCount: 3 },
+  path: { kind: 'path', parameter: 'observationBandwidthHz', values: [6e6, 9e6, 15e6] },
+  hold: { kind: 'hold', axis: 'level', values: [-3, 2] },
   tones: { kind: 'tones', toneBackoff: { fromDb: 20, toDb: 28, stepDb: 4 }, spacingsHz: [5e5, 1e6] },
 } as const;
 

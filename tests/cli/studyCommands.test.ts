@@ -96,6 +96,20 @@ describe('the studies', () => {
     expect(both.result.levels[0].corrected).toHaveLength(2);
   });
 
+  test('hold: what changes, its values and what is trained on; code 1 where a frozen cell misses a limit', async () => {
+    const ask = (...args: readonly string[]) =>
+      kneepoint(['hold', 'bench.json', '--json', ...args], withFiles({ 'bench.json': SMALL_BENCH }));
+    const { out } = await ask('--axis', 'analogueGain', '--values', '-3,1', '--trained-on', 'own');
+    const { result } = JSON.parse(out);
+    expect(result.conditions.map(({ value }: { value: number }) => value)).toEqual([-3, 0, 1]);
+    expect(result.cells.map(({ trainedOn }: { trainedOn: number }) => trainedOn)).toEqual([1, 1, 1]);
+    // Learned 3 dB lower, 35.7 dB at +2 dB: 40 dB are missed.
+    const missed = await ask('--values', '-3,2', '--fail-on-limit');
+    expect(missed.code).toBe(1);
+    expect(missed.err).toMatch(/exit 1: frozen coefficients miss a limit in 1 of 9 cells: −3\sdB at \+2\sdB/);
+    expect((await ask('--axis', 'weather')).code).toBe(2);
+  });
+
   test('burst: times with their units, a percentage, and code 1 where a burst does not settle', async () => {
     const asked = async (...args: string[]) =>
       kneepoint(['burst', 'bench.json', '--records', '1', '--json', ...args], withFiles({ 'bench.json': BURST_BENCH }));
@@ -152,6 +166,8 @@ describe('what --out writes', () => {
     ask: ['ways.svg'],
     spread: ['spread.svg', 'yield.csv'],
     burst: ['burst.svg', 'bursts.csv'],
+    path: ['path.svg'],
+    hold: ['hold.svg', 'hold-worst.svg', 'conditions.csv'],
     tones: ['intercept.csv', 'spacings.csv', 'tones-level.svg', 'tones-spacing.svg'],
   };
 

@@ -1,8 +1,10 @@
 // Properties of fits, readings and the whole pipeline that hold for any amplifier. One seed, so that a failure repeats.
+
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { quarryLink } from '../../shared/presets/quarryLink.ts';
 import { applyBasis, memoryPolynomialStructure } from '../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../src/engine/basis/regressors.ts';
 import { type ComplexSignal, fromPairs, leastSquaresGain, rotate, scale } from '../../src/engine/dsp/complex.ts';
 import { fitPostInverse } from '../../src/engine/linearization/postInverse.ts';
 import { measureAclr } from '../../src/engine/measurement/aclr.ts';
@@ -40,7 +42,14 @@ function observed(y: ComplexSignal): ComplexSignal {
 
 function postInverse(orders: readonly number[], memoryDepth: number, observation: ComplexSignal) {
   const structure = memoryPolynomialStructure(orders, memoryDepth);
-  return fitPostInverse({ structure, observation, target: x, window: 'whole', ridge: 0, solver: 'cholesky' });
+  return fitPostInverse({
+    structure: polynomialRegressors(structure),
+    observation,
+    target: x,
+    window: 'whole',
+    ridge: 0,
+    solver: 'cholesky',
+  });
 }
 
 // Source: ratios of powers.

@@ -102,7 +102,7 @@ describe.each(SMALL_KINDS)('%s', (kind) => {
           !/dB[mc]?\b|MHz|%|\bms\b|\bW\b|°C|^(coefficients|multiplies|operations|tables|bytes|condition|units|pass|\d+)$/.test(
             `${group} ${heading}`,
           ) &&
-          !/^(coefficients|multiplies|operations|tables|bytes|condition|units|pass|symbols?|\d+)$/.test(heading),
+          !/^(coefficients|multiplies|operations|tables|bytes|condition|units|pass|sets|symbols?|\d+)$/.test(heading),
       );
       expect(bare, name).toEqual([]);
     }

@@ -83,7 +83,10 @@ export function frontModel(result: MapResult, hasLimits: boolean): LineModel {
 const CHANNELS_SHOWN = 2.5;
 const SHOWN_RANGE_DB = 90;
 
-function offsetRange({ waveform }: Scenario, frequencyHz: readonly number[]): { minimum: number; maximum: number } {
+export function offsetRange(
+  { waveform }: Scenario,
+  frequencyHz: readonly number[],
+): { minimum: number; maximum: number } {
   const reaches = waveform.carriers.map((carrier) => {
     const width =
       carrier.kind === 'noise' && carrier.channelBandwidthHz === 'auto'

@@ -1,7 +1,7 @@
 // The signal chain as one line of text: each block says what it is set to and what passes through it, and opens its
 // settings.
 import { css, html, LitElement, nothing } from 'lit';
-import { formatQuantity, formatSigned } from '../../../shared/format/numbers.ts';
+import { formatQuantity, formatSigned, NO_READING } from '../../../shared/format/numbers.ts';
 import type { OutputReport, Report } from '../../../shared/schema/report.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import {
@@ -9,6 +9,7 @@ import {
   antennaSentence,
   crestSentence,
   dataSentence,
+  observationSentence,
   predistorterSentence,
 } from '../format/sentences.ts';
 import { BLOCKS, type BlockName } from '../state/appState.ts';
@@ -65,6 +66,13 @@ const TEXTS: Readonly<Record<BlockName, BlockText>> = {
     average: (_report, { antennaMeanDbm }) =>
       antennaMeanDbm === null ? 'no power stated' : formatQuantity(antennaMeanDbm, 'dBm'),
     peak: (_report, { peakToAverageDb }) => ABOVE(peakToAverageDb),
+  },
+  /** Learning takes the observation at one complex gain: its average is the reference again. */
+  observation: {
+    title: 'Observation',
+    sentence: observationSentence,
+    average: ({ scenario }) => (scenario.predistorter === null ? NO_READING : REFERENCE()),
+    peak: ({ scenario }, { peakToAverageDb }) => (scenario.predistorter === null ? NO_READING : ABOVE(peakToAverageDb)),
   },
 };
 
@@ -146,7 +154,7 @@ export class Chain extends LitElement {
       }
       ol {
         display: flex;
-        min-width: 55rem;
+        min-width: 62rem;
       }
       li {
         display: flex;
@@ -156,7 +164,7 @@ export class Chain extends LitElement {
       }
       @media (max-width: 640px) {
         ol {
-          min-width: 47.5rem;
+          min-width: 56rem;
         }
       }
       .arrow {

@@ -15,6 +15,7 @@ const TITLES: Readonly<Record<BlockName, string>> = {
   predistorter: 'Predistorter',
   amplifier: 'Amplifier',
   antenna: 'Antenna port',
+  observation: 'Observation',
 };
 
 export class Settings extends LitElement {
@@ -65,6 +66,8 @@ export class Settings extends LitElement {
         return this.further?.amplifierSettings(context);
       case 'antenna':
         return this.further?.antennaSettings(context);
+      case 'observation':
+        return this.further?.observationSettings(context);
     }
   }
 
@@ -184,6 +187,35 @@ export class Settings extends LitElement {
       .wide {
         width: 100%;
         margin-top: 0.5rem;
+      }
+      .effects {
+        width: 100%;
+        margin-top: 1rem;
+        border-collapse: collapse;
+        font-size: var(--small);
+        font-variant-numeric: tabular-nums;
+      }
+      .effects caption {
+        padding-bottom: 0.25rem;
+        font-weight: 600;
+        text-align: left;
+      }
+      .effects :is(th, td) {
+        padding: 0.125rem 0 0.125rem 0.5rem;
+        font-weight: 400;
+        text-align: right;
+        vertical-align: baseline;
+      }
+      .effects :is(th, td):first-child {
+        padding-left: 0;
+        text-align: left;
+      }
+      .effects thead th {
+        border-bottom: 1px solid var(--rule);
+        color: var(--muted);
+      }
+      .cost {
+        margin-top: 0.375rem;
       }
       .buttons {
         display: flex;

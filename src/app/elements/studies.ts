@@ -20,8 +20,10 @@ import type { ExportAsked, OutcomesBrought } from './studies/takeAway.ts';
 import './studies/askView.ts';
 import './studies/burstView.ts';
 import './studies/crestView.ts';
+import './studies/holdView.ts';
 import './studies/ladderView.ts';
 import './studies/orderView.ts';
+import './studies/pathView.ts';
 import './studies/runBar.ts';
 import './studies/spreadView.ts';
 import './studies/takeAway.ts';
@@ -83,7 +85,7 @@ export class Studies extends LitElement {
     const { scenario } = this;
     const report = state.reports[state.kind] ?? null;
     const limits = scenario?.limits ?? [];
-    const { ladder, shape, map, ask, spread, tones, burst } = state.questions;
+    const { ladder, shape, map, ask, spread, tones, burst, hold, path } = state.questions;
     switch (this.door) {
       case 'run':
         return nothing;
@@ -101,6 +103,10 @@ export class Studies extends LitElement {
         return html`<kp-spread-view .report=${report} .question=${spread} .scenario=${scenario}></kp-spread-view>`;
       case 'tones':
         return html`<kp-tone-view .report=${report} .question=${tones} .scenario=${scenario}></kp-tone-view>`;
+      case 'hold':
+        return html`<kp-hold-view .report=${report} .question=${hold} .scenario=${scenario}></kp-hold-view>`;
+      case 'path':
+        return html`<kp-path-view .report=${report} .question=${path} .scenario=${scenario}></kp-path-view>`;
       case 'burst':
         return html`<kp-burst-view .report=${report} .question=${burst} .scenario=${scenario}></kp-burst-view>`;
     }

@@ -14,6 +14,9 @@ const BY_FIELD: Readonly<Record<string, DisplayUnit>> = {
   overlapS: { unit: 'µs', factor: 1e-6 },
   periodS: { unit: 'ms', factor: 1e-3 },
   biasTimeConstantS: { unit: 'ns', factor: 1e-9 },
+  delayErrorS: { unit: 'ns', factor: 1e-9 },
+  clockJitterS: { unit: 'ps', factor: 1e-12 },
+  phaseNoiseBandwidthHz: { unit: 'kHz', factor: 1e3 },
 };
 const BY_UNIT: Readonly<Record<string, DisplayUnit>> = {
   Hz: { unit: 'MHz', factor: 1e6 },

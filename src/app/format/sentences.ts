@@ -27,8 +27,34 @@ export function ordersText(orders: readonly number[]): string {
 
 export function predistorterSentence({ predistorter }: Scenario): string {
   if (predistorter === null) return 'off';
+  const { memoryDepth, stored } = predistorter;
+  const memory = memoryDepth === 1 ? 'memoryless' : `memory ${memoryDepth}`;
+  const from = stored === null ? '' : ', stored';
+  if (predistorter.kind === 'envelopeTable') return `table of ${predistorter.entryCount}; ${memory}${from}`;
+  const depths = predistorter.kind === 'memoryPolynomial' ? predistorter.memoryDepthByOrder : null;
+  const depth = depths === null ? memory : `memory ${depths.join(', ')}`;
   const cross = predistorter.kind === 'generalizedMemoryPolynomial' ? ', cross terms' : '';
-  return `orders ${ordersText(predistorter.nonlinearOrders)}; memory ${predistorter.memoryDepth}${cross}`;
+  return `orders ${ordersText(predistorter.nonlinearOrders)}; ${depth}${cross}${from}`;
+}
+
+/** What of the observation is not ideal, the weightiest first. */
+export function observationSentence({ predistorter }: Scenario): string {
+  if (predistorter === null) return 'not needed';
+  const { observation, stored } = predistorter;
+  if (stored !== null) return 'nothing is learned';
+  if (observation === null) return 'ideal';
+  const { bandwidthHz, sampleRateHz, snrDb, converterBitCount, delayErrorS } = observation;
+  const parts = [
+    bandwidthHz === 'full' ? '' : `${formatEngineering(bandwidthHz, 'Hz')} wide`,
+    sampleRateHz === 'same' ? '' : `at ${formatSignificant(sampleRateHz / 1e6)} Msps`,
+    snrDb === null ? '' : `SNR ${formatQuantity(snrDb, 'dB', 0)}`,
+    converterBitCount === null ? '' : `${converterBitCount} bits`,
+    delayErrorS === 0 ? '' : `${formatEngineering(delayErrorS, 's')} late`,
+    observation.gainRippleDb === 0 ? '' : 'ripple',
+    observation.imageDb === null ? '' : 'image',
+    observation.carrierLeakDbc === null ? '' : 'carrier leak',
+  ].filter((part) => part !== '');
+  return parts.length === 0 ? 'receiver without errors' : parts.join(', ');
 }
 
 function modelText({ model }: Scenario['amplifier']): string {

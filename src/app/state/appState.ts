@@ -5,7 +5,7 @@ import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { RunDetail } from '../../worker/protocol.ts';
 import type { RecordFacts } from '../../worker/recordProtocol.ts';
 
-export const BLOCKS = ['data', 'crest', 'predistorter', 'amplifier', 'antenna'] as const;
+export const BLOCKS = ['data', 'crest', 'predistorter', 'amplifier', 'antenna', 'observation'] as const;
 export type BlockName = (typeof BLOCKS)[number];
 
 export interface ShownResult {

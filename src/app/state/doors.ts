@@ -1,6 +1,19 @@
 // The questions the page answers, in the order they are asked. The first is the bench itself: one run.
 
-export const DOORS = ['run', 'ladder', 'worth', 'shape', 'map', 'ask', 'spread', 'tones', 'burst', 'identify'] as const;
+export const DOORS = [
+  'run',
+  'ladder',
+  'worth',
+  'shape',
+  'map',
+  'ask',
+  'spread',
+  'tones',
+  'burst',
+  'hold',
+  'path',
+  'identify',
+] as const;
 export type Door = (typeof DOORS)[number];
 /** Doors that a study answers, and the bench itself; a capture is identified without a scenario. */
 export type StudyDoor = Exclude<Door, 'identify'>;
@@ -15,6 +28,8 @@ export const DOOR_TEXTS: Readonly<Record<Door, string>> = {
   spread: 'How firm is it?',
   tones: 'Which intercept?',
   burst: 'How does a burst start?',
+  hold: 'Does it hold?',
+  path: 'How good an observation path?',
   identify: 'Which model fits a capture?',
 };
 
@@ -28,6 +43,8 @@ const GROUPS: Partial<Readonly<Record<string, DoorGroup>>> = {
   spread: 'now',
   ladder: 'how far',
   worth: 'how far',
+  hold: 'how far',
+  path: 'to choose',
   shape: 'to choose',
   map: 'to choose',
   ask: 'to choose',

@@ -38,6 +38,8 @@ function defaultQuestions(scenario: Scenario): Questions {
     spread: questionOf({ kind: 'spread' }),
     tones: questionOf({ kind: 'tones' }),
     burst: questionOf({ kind: 'burst' }),
+    hold: questionOf({ kind: 'hold' }),
+    path: questionOf({ kind: 'path' }),
   };
 }
 

@@ -2,7 +2,14 @@
 
 import { formatEngineering, formatQuantity } from '../../../shared/format/numbers.ts';
 import { parseScenario } from '../../../shared/schema/parse.ts';
-import { type ComplexSignal, ENGINE_VERSION, makeWaveform, type RecordName } from '../../engine/index.ts';
+import {
+  type ComplexSignal,
+  ENGINE_VERSION,
+  learnedLevelDbfs,
+  makeWaveform,
+  type RecordName,
+} from '../../engine/index.ts';
+import { readPredistorter } from '../input/predistorterFile.ts';
 import { writeRecord } from '../input/record.ts';
 import { readScenario } from '../input/scenario.ts';
 import { tellWarnings } from '../output/messages.ts';
@@ -13,6 +20,8 @@ export interface WaveOptions {
   readonly record: RecordName;
   /** Mean power of the written samples, dBfs. */
   readonly mean: number;
+  /** A predistorter whose level is taken in place of the mean. */
+  readonly for?: string;
   readonly out?: string;
 }
 
@@ -24,8 +33,9 @@ export function wave(session: Session, name: string | undefined, options: WaveOp
   if (parsed.kind === 'invalid') throw new UnusableInput(source.name, parsed.issues);
   const { scenario } = parsed;
   const { sampleRateHz } = outcome.waveform;
-  const signal = atMeanPower(outcome.waveform.signal, options.mean);
-  const level = formatQuantity(options.mean, 'dBfs');
+  const meanDbfs = meanOf(session, options);
+  const signal = atMeanPower(outcome.waveform.signal, meanDbfs);
+  const level = formatQuantity(meanDbfs, 'dBfs');
   const seed = scenario.seeds[options.record];
   const written = writeRecord(session, options.out ?? `${fileName(source.name)}-${options.record}`, {
     signal,
@@ -41,6 +51,13 @@ export function wave(session: Session, name: string | undefined, options: WaveOp
   );
   tellWarnings(session, outcome.notes);
   return EXIT.result;
+}
+
+/** As asked for, or the level of the predistorter's learning. */
+function meanOf(session: Session, options: WaveOptions): number {
+  if (options.for === undefined) return options.mean;
+  const { stored } = readPredistorter(session, options.for);
+  return stored === null ? options.mean : learnedLevelDbfs(stored);
 }
 
 /** Of a scenario file its name without folder and ending. */

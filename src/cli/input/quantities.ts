@@ -97,3 +97,30 @@ export function parseStructures(text: string): { highestOrder: number; memoryDep
 export function collect(value: string, all: readonly string[]): string[] {
   return [...all, value];
 }
+
+const PATH_UNITS: Readonly<Record<string, number>> = {
+  '': 1,
+  Hz: 1,
+  kHz: 1e3,
+  MHz: 1e6,
+  GHz: 1e9,
+  dB: 1,
+  bits: 1,
+  s: 1,
+  us: 1e-6,
+  µs: 1e-6,
+  ns: 1e-9,
+  ps: 1e-12,
+};
+
+/** Values of a path study: frequencies, levels, bits or times, with a sign. */
+export function parsePathValues(text: string): number[] {
+  return text.split(',').map((part) => {
+    const match = /^\s*([+-]?\d*\.?\d+(?:[eE][+-]?\d+)?)\s*([kMG]?Hz|dB|bits|s|us|µs|ns|ps)?\s*$/.exec(part);
+    const factor = PATH_UNITS[match?.[2] ?? ''];
+    if (match === null || factor === undefined) {
+      throw new InvalidArgumentError('write for example 10MHz,20MHz or 25,40 or -8ns,0,8ns.');
+    }
+    return Number((Number(match[1]) * factor).toPrecision(15));
+  });
+}

@@ -7,6 +7,7 @@ import type { RecordStore } from '../../engine/index.ts';
 import { type Session, unusable } from '../session.ts';
 import { isFile, readJson } from './files.ts';
 import { withLimits } from './limitSet.ts';
+import { expandPredistorter, supplyPredistorter } from './predistorterFile.ts';
 import { expandAmplifier, supplyAmplifier } from './scenarioAmplifier.ts';
 import { supplyRecords } from './scenarioRecords.ts';
 
@@ -52,11 +53,12 @@ export function supplyScenario(
   const supplied = (input: unknown) => {
     const named = supplyAmplifier(session, input, folder);
     told.push(...named.notes);
-    return named.input;
+    return supplyPredistorter(session, named.input, folder);
   };
-  const isReplaced = settings.some((setting) => /^\s*amplifier(?:\.model)?\s*=/.test(setting));
+  const isReplaced = settings.some((setting) => /^\s*(?:amplifier(?:\.model)?|predistorter)\s*=/.test(setting));
   const ready = isReplaced ? base : supplied(base);
-  const limited = withLimits(session, ready, expandAmplifier(session, settings), limits, (input) =>
+  const expanded = expandPredistorter(session, expandAmplifier(session, settings));
+  const limited = withLimits(session, ready, expanded, limits, (input) =>
     supplyRecords(session, supplied(input), folder),
   );
   return { ...limited, notes: [...told, ...limited.notes] };

@@ -32,6 +32,8 @@ const QUESTION_TITLES: Readonly<Record<QuestionKind, string>> = {
   spread: 'how firm',
   tones: 'which intercept',
   burst: 'how a burst starts',
+  path: 'how good an observation path',
+  hold: 'does it hold',
 };
 
 /** The ready-made study that answers a question when nothing is named. */

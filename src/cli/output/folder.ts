@@ -4,15 +4,20 @@ import { drawSpectrum } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
 import { checklistPage } from '../../../shared/reports/checklistPage.ts';
 import { type CsvColumn, toCsv } from '../../../shared/reports/csv.ts';
-import { reportJson } from '../../../shared/reports/json.ts';
+import { reportJson, toJson } from '../../../shared/reports/json.ts';
 import { runPage } from '../../../shared/reports/runPage.ts';
+import { predistorterToKeep } from '../../../shared/schema/storedPredistorter.ts';
 import type { RecordReport, Report } from '../../engine/index.ts';
 import { writeOut } from '../input/files.ts';
 import type { Session } from '../session.ts';
 import { recordCcdfFigure, recordSpectrumFigure } from './recordFigures.ts';
 
-/** report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html and checklist.html; all are made before the first is written. */
+/**
+ * report.json, spectrum.csv, spectrum.svg, ccdf.svg, report.html, checklist.html and, with a predistorter,
+ * predistorter.json; all are made before the first is written.
+ */
 export function writeRunFolder(session: Session, folder: string, report: Report, withTraces: boolean): void {
+  const predistorter = predistorterToKeep(report);
   writeAll(session, folder, {
     'report.json': reportJson(report, withTraces),
     'spectrum.csv': toCsv(spectrumColumns(report)),
@@ -20,6 +25,7 @@ export function writeRunFolder(session: Session, folder: string, report: Report,
     'ccdf.svg': drawCcdf(report),
     'report.html': runPage(report),
     'checklist.html': checklistPage(report),
+    ...(predistorter === null ? {} : { 'predistorter.json': toJson(predistorter) }),
   });
 }
 

@@ -2,8 +2,15 @@
 import { SIMULATION_CAUTION } from '../../../shared/cautions.ts';
 import { estimatorCondition } from '../../../shared/figures/spectrumFigure.ts';
 import { formatEngineering } from '../../../shared/format/numbers.ts';
+import { pathTexts } from '../../../shared/reports/pathEffects.ts';
 import { amplifierText } from '../../../shared/reports/readBackRows.ts';
-import { floorCells, learningText, unequalPowerText, verdictCells } from '../../../shared/reports/runParts.ts';
+import {
+  boundsText,
+  floorCells,
+  learningText,
+  unequalPowerText,
+  verdictCells,
+} from '../../../shared/reports/runParts.ts';
 import { runTable } from '../../../shared/reports/runTable.ts';
 import type { FloorReport, Verdict } from '../../../shared/schema/report.ts';
 import type { Report } from '../../engine/index.ts';
@@ -22,6 +29,8 @@ export function runText(report: Report): string {
     ...(report.verdicts.length === 0 ? [] : [`Limits, at the antenna port\n${verdictLines(report.verdicts)}`]),
     `What bounds the first channel’s ACLR, worse side\n${floorLines(report.floors)}`,
     ...(report.learning === null ? [] : [`${wrap(learningText(report))}\n`]),
+    ...pathTexts(report).map((text) => `${wrap(text)}\n`),
+    ...(boundsText(report) === '' ? [] : [`${wrap(boundsText(report))}\n`]),
     `${wrap(SIMULATION_CAUTION)}\n`,
   ];
   return parts.join('\n');

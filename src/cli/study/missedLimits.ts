@@ -31,6 +31,15 @@ export function missedLimits(report: StudyReport): string | null {
       const silences = open.map(({ silenceS }) => formatEngineering(silenceS, 's')).join(', ');
       return `after ${silences} of silence the burst does not settle under ${result.evmWithinPercent} %`;
     }
+    case 'hold': {
+      const failing = result.cells.filter(({ reading }) => (reading?.worstMarginDb ?? 0) < 0);
+      if (failing.length === 0) return null;
+      const name = (index: number) => result.conditions[index]?.label ?? '';
+      const cells = failing.map(({ trainedOn, usedOn }) => `${name(trainedOn)} at ${name(usedOn)}`);
+      return `frozen coefficients miss a limit in ${failing.length} of ${result.cells.length} cells: ${cells.join(', ')}`;
+    }
+    case 'path':
+      return result.knee === null ? 'no value of the varied figure could be judged' : null;
     case 'spread': {
       const failing = result.readings.filter(({ of, marginDb }) => of === used && marginDb < 0);
       return failing.length === 0 ? null : `the ${used} output fails ${failing.map(({ limit }) => limit).join(', ')}`;

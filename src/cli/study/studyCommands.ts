@@ -1,7 +1,8 @@
 // The studies' commands and their options.
 import type { Command } from 'commander';
 import { presetNames } from '../../../shared/presets/index.ts';
-import type { QuestionKind } from '../../../shared/schema/study.ts';
+import { HOLD_AXES } from '../../../shared/schema/holdQuestion.ts';
+import { PATH_PARAMETERS, type QuestionKind } from '../../../shared/schema/study.ts';
 import { studyNames } from '../../../shared/studies/index.ts';
 import { runStudy, type StudyOptions } from '../commands/study.ts';
 import { LIMITS_TEXT } from '../input/limitSet.ts';
@@ -12,6 +13,7 @@ import {
   parseFrequencies,
   parseFrequency,
   parseNumbers,
+  parsePathValues,
   parsePercent,
   parsePower,
   parseStructures,
@@ -51,14 +53,20 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
       ),
     ),
   );
-  add<{ orders?: number[]; depths?: number[]; margin?: number }>(
+  add<{ orders?: number[]; depths?: number[]; margin?: number; clock?: number }>(
     'map',
     'which order: nonlinear order against memory depth, with the cost of each',
-    ({ orders, depths, margin }) => ({ highestOrders: orders, memoryDepths: depths, wantedMarginDb: margin }),
+    ({ orders, depths, margin, clock }) => ({
+      highestOrders: orders,
+      memoryDepths: depths,
+      wantedMarginDb: margin,
+      clockHz: clock,
+    }),
   )
     .option('--orders <list>', 'highest orders, such as 3,5,7,9', parseNumbers)
     .option('--depths <list>', 'memory depths, such as 1,2,3', parseNumbers)
-    .option('--margin <dB>', 'margin to every limit that the cheapest structure must keep', parseDb);
+    .option('--margin <dB>', 'margin to every limit that the cheapest structure must keep', parseDb)
+    .option('--clock <frequency>', 'clock of the logic, such as 245.76MHz: counts its multipliers', parseFrequency);
   withRange(
     withTargets(
       add<RangeOptions & { targets?: number[]; power?: number; structures?: object[] }>(
@@ -84,6 +92,8 @@ export function addStudyCommands(program: Command, session: Session, done: Done)
     .option('--units <number>', 'amplifiers drawn from the production spread; 0 leaves this part out', parseCount);
   addTones(add);
   addBurst(add);
+  addPath(add);
+  addHold(add);
 }
 
 interface TonesOptions extends RangeOptions {
@@ -133,6 +143,38 @@ function addBurst(add: AddStudy): void {
     .option('--silences <list>', 'times off before the burst, such as 0.2ms,5ms', parseTimes)
     .option('--records <number>', 'records with other seeds that every symbol is averaged over', parseCount)
     .option('--within <percent>', 'settled: EVM without shaping stays under this', parsePercent);
+}
+
+function addPath(add: AddStudy): void {
+  add<{ vary?: string; values?: string; within?: number }>(
+    'path',
+    'how good an observation path: correction against one figure of it, and where more stops helping',
+    ({ vary, values, within }) => ({
+      parameter: vary,
+      values: values === undefined ? undefined : parsePathValues(values),
+      withinDb: within,
+    }),
+  )
+    .option('--vary <figure>', `what is varied: ${Object.keys(PATH_PARAMETERS).join(', ')}`)
+    .option('--values <list>', 'values tried, such as 10MHz,20MHz or 25,40 or -8ns,0,8ns')
+    .option('--within <dB>', 'good enough: ACLR within this of the best value’s', parseDb);
+}
+
+function addHold(add: AddStudy): void {
+  add<{ axis?: string; values?: string; sets?: number[]; trainedOn?: string }>(
+    'hold',
+    'does it hold: coefficients frozen while level, drift, load, channel or signal change, against learning again',
+    ({ axis, values, sets, trainedOn }) => ({
+      axis,
+      values: values === undefined ? undefined : parsePathValues(values),
+      setCounts: sets,
+      trainedOn,
+    }),
+  )
+    .option('--axis <what>', `what changes: ${HOLD_AXES.join(', ')}`)
+    .option('--values <list>', 'values tried, such as -6,0,1,2 (dB) or 225MHz,400MHz')
+    .option('--sets <list>', 'numbers of coefficient sets stored over the channels, such as 1,2,4', parseNumbers)
+    .option('--trained-on <which>', 'each condition, or the scenario’s own only');
 }
 
 function studyCommand(program: Command, kind: QuestionKind, description: string): Command {

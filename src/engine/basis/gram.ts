@@ -26,10 +26,10 @@ export interface SampleWindow {
 }
 
 /** Samples in one block: the work arrays of a block stay in the first-level cache. */
-const BLOCK = 1024;
+export const BLOCK = 1024;
 
 /** The record and its envelope with wrapped margins, so that loops index without wrapping. */
-interface Extended {
+export interface Extended {
   readonly margin: number;
   readonly x: ComplexSignal;
   readonly envelope: Samples;
@@ -68,7 +68,7 @@ export function accumulateNormalEquations(
   return { gram, rightSide, termCount, sampleCount: range.sampleCount };
 }
 
-function extend(structure: BasisStructure, x: ComplexSignal): Extended {
+export function extend(structure: BasisStructure, x: ComplexSignal): Extended {
   let margin = 0;
   for (const { delaySamples: l, envelopeDelaySamples: m } of structure.terms) {
     margin = Math.max(margin, Math.abs(l), Math.abs(m), Math.abs(l + m));
@@ -144,10 +144,10 @@ function place(sums: ComplexSignal, row: Branch, column: Branch, gram: ComplexSi
 }
 
 /** From the first to the one after the last sample of a run that does not wrap. */
-type Span = readonly [number, number];
+export type Span = readonly [number, number];
 
 /** A window as one or two unwrapped runs. */
-function pieces(window: SampleWindow, length: number): Span[] {
+export function pieces(window: SampleWindow, length: number): Span[] {
   const start = wrap(window.startSample, length);
   const end = start + window.sampleCount;
   return end <= length
@@ -159,7 +159,7 @@ function pieces(window: SampleWindow, length: number): Span[] {
 }
 
 /** The spans cut into blocks, each as its start and its length. */
-function blocksOf(spans: readonly Span[]): Span[] {
+export function blocksOf(spans: readonly Span[]): Span[] {
   return spans.flatMap(([from, to]) =>
     Array.from({ length: Math.ceil((to - from) / BLOCK) }, (_, i): Span => {
       const start = from + i * BLOCK;
@@ -229,7 +229,7 @@ function ownSums(
 }
 
 /** z[k] = conj(x[a+k])·y[b+k]. */
-function correlateInto(
+export function correlateInto(
   x: ComplexSignal,
   a: number,
   y: ComplexSignal,

@@ -17,13 +17,24 @@ export interface BasisStructure {
   readonly terms: readonly BasisTerm[];
 }
 
-/** Memory polynomial: term index is m·orderCount + k for delay m and order index k. */
-export function memoryPolynomialStructure(nonlinearOrders: readonly number[], memoryDepth: number): BasisStructure {
+/**
+ * Memory polynomial, delay by delay and in each order by order: with one depth for all the term index is
+ * m·orderCount + k for delay m and order index k; with a depth for each order those that end before a delay are left out.
+ * RangeError when depths and orders differ in number.
+ */
+export function memoryPolynomialStructure(
+  nonlinearOrders: readonly number[],
+  memoryDepth: number | readonly number[],
+): BasisStructure {
+  const depths = typeof memoryDepth === 'number' ? nonlinearOrders.map(() => memoryDepth) : memoryDepth;
+  if (depths.length !== nonlinearOrders.length) {
+    throw new RangeError(`memoryPolynomialStructure: ${depths.length} depths for ${nonlinearOrders.length} orders`);
+  }
   const terms: BasisTerm[] = [];
-  for (let delaySamples = 0; delaySamples < memoryDepth; delaySamples++) {
-    for (const nonlinearOrder of nonlinearOrders) {
-      terms.push({ delaySamples, envelopeDelaySamples: 0, nonlinearOrder });
-    }
+  for (let delaySamples = 0; delaySamples < Math.max(...depths); delaySamples++) {
+    nonlinearOrders.forEach((nonlinearOrder, k) => {
+      if (delaySamples < depths[k]) terms.push({ delaySamples, envelopeDelaySamples: 0, nonlinearOrder });
+    });
   }
   return { terms };
 }

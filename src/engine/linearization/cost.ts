@@ -10,26 +10,69 @@
 //                 Odd orders up to 5: 3 + 2 + 1 + 2 = 8. Even orders need |x|, a square root, counted as one operation.
 // Delayed terms are stored, not made again; a cross term is new once for each of its envelope delays.
 // Source: Tehrani et al. 2010, IEEE Trans. Microw. Theory Tech. 58(6), from memory; 8·R − 2 is arithmetic.
+import type { NumberFormatSettings } from '../../../shared/schema/scenario.ts';
 import type { StructureCost } from '../../../shared/schema/studyReport.ts';
 import type { BasisStructure } from '../basis/memoryPolynomial.ts';
 
 const REAL_PER_COMPLEX = 4;
 const REAL_FOR_MAGNITUDE = 2;
-/** 16-bit real and imaginary parts. */
-const BYTES_PER_COEFFICIENT = 4;
+/** A straight line between two complex entries: entry + share·difference. */
+const REAL_FOR_INTERPOLATION = 2;
+/** Bits of real and of imaginary part where no word is stated. */
+const USUAL_BIT_COUNT = 16;
 
-export function costOf(structure: BasisStructure): StructureCost {
+/** Word and table of the logic; null where neither is stated. */
+type Numbers = Pick<NumberFormatSettings, 'coefficientBitCount' | 'tableEntryCount' | 'tableInterpolation'> | null;
+
+/**
+ * Cost of a polynomial. A set stored is its coefficients, or the gain tables' entries where a table stands for the
+ * polynomial; the words are those of the number format, 16 bit where none is stated.
+ */
+export function costOf(structure: BasisStructure, numbers: Numbers = null): StructureCost {
   const pairs = new Set(structure.terms.map((term) => `${term.delaySamples}/${term.envelopeDelaySamples}`));
   const coefficientCount = structure.terms.length;
+  const entryCount = numbers === null || numbers.tableEntryCount === 'none' ? null : numbers.tableEntryCount;
+  const interpolates = entryCount !== null && numbers?.tableInterpolation === 'linear';
+  const perPair = REAL_PER_COMPLEX + (interpolates ? REAL_FOR_INTERPOLATION : 0);
   return {
     coefficientCount,
-    realMultipliesPerSample: REAL_PER_COMPLEX * pairs.size + REAL_FOR_MAGNITUDE,
+    realMultipliesPerSample: perPair * pairs.size + REAL_FOR_MAGNITUDE,
     tableCount: pairs.size,
-    bytesPerSet: BYTES_PER_COEFFICIENT * coefficientCount,
+    bytesPerSet: bytesOf(entryCount === null ? coefficientCount : entryCount * pairs.size, numbers),
     floatingPointOperationsPerSample: filteringOperations(coefficientCount) + newTermOperations(structure),
   };
 }
 
+/** Bytes of so many complex words. */
+function bytesOf(wordCount: number, numbers: Numbers): number {
+  const bits = numbers?.coefficientBitCount ?? 'double';
+  return Math.ceil((2 * wordCount * (bits === 'double' ? USUAL_BIT_COUNT : bits)) / 8);
+}
+
+/**
+ * Cost of an envelope table with one table a tap. A sample costs one complex multiplication a tap, the magnitude once,
+ * and two real multiplications a tap between entries. In floating point: |x|² 3, its root and the step 1 each, then a tap
+ * 2 for its share of the sum, 6 for the product and, between entries, 6 for the line (two differences, products, sums).
+ */
+export function tableCostOf(
+  table: { entryCount: number; memoryDepth: number; interpolation: 'linear' | 'nearest' },
+  numbers: Numbers = null,
+): StructureCost {
+  const { entryCount, memoryDepth, interpolation } = table;
+  const line = interpolation === 'linear' ? 1 : 0;
+  const coefficientCount = entryCount * memoryDepth;
+  const magnitude = FLOATING_SQUARED_MAGNITUDE + 2;
+  return {
+    coefficientCount,
+    realMultipliesPerSample: (REAL_PER_COMPLEX + line * REAL_FOR_INTERPOLATION) * memoryDepth + REAL_FOR_MAGNITUDE,
+    tableCount: memoryDepth,
+    bytesPerSet: bytesOf(coefficientCount, numbers),
+    floatingPointOperationsPerSample: magnitude + filteringOperations(memoryDepth) + line * FLOATING_LINE * memoryDepth,
+  };
+}
+
+/** Two differences, two products, two sums. */
+const FLOATING_LINE = 6;
 const FLOATING_COMPLEX_PRODUCT = 6;
 const FLOATING_COMPLEX_SUM = 2;
 const FLOATING_SCALED = 2;

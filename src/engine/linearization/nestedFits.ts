@@ -7,11 +7,11 @@
 // Method: performance notes of the project, order table from one Gram matrix.
 import { accumulateNormalEquations, type NormalEquations } from '../basis/gram.ts';
 import type { BasisStructure, BasisTerm } from '../basis/memoryPolynomial.ts';
+import { undoRms } from '../basis/regressors.ts';
 import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { solveNormalEquations } from '../dsp/leastSquares.ts';
 import type { FitInput } from './indirectLearning.ts';
-import { undoRms } from './postInverse.ts';
 
 export interface NestedFit {
   /** For the observation as it is, in the structure's order of terms. */

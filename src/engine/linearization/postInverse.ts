@@ -2,13 +2,13 @@
 //   c = argmin Σ_n |u[n] − Σ_i c_i·φ_i(y/g)[n]|²
 // u is the drive actually sent (after the ceiling), g one complex least-squares gain of y against the wanted signal.
 // Source: Eun and Powers 1997, IEEE Trans. Signal Process. 45(1) (indirect learning, from memory).
-import { accumulateNormalEquations, regressorColumns, type SampleWindow } from '../basis/gram.ts';
-import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import type { SampleWindow } from '../basis/gram.ts';
+import type { Regressors } from '../basis/regressors.ts';
 import { type ComplexSignal, meanPower, scale, zeros } from '../dsp/complex.ts';
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import { type Conditioning, conditioningOf, solveByCholesky, solveByQr } from '../dsp/leastSquares.ts';
 
-/** Condition numbers are of the regressors of the observation at unit rms. */
+/** Condition numbers are of the functions that the fit uses, of the observation at their fit scale (unit rms). */
 export interface PostInverseFit extends Conditioning {
   readonly coefficients: ComplexSignal;
   /** Residual over the fitted samples against the target's power. */
@@ -18,7 +18,7 @@ export interface PostInverseFit extends Conditioning {
 }
 
 export interface PostInverseOptions {
-  readonly structure: BasisStructure;
+  readonly structure: Regressors;
   /** Observation over the least-squares gain. */
   readonly observation: ComplexSignal;
   /** Drive actually sent. */
@@ -37,23 +37,23 @@ const QR_CHECK_ROWS = 16384;
 /** Returns null when the regressors are dependent in double precision: fewer orders, fewer taps or a ridge cure it. */
 export function fitPostInverse(options: PostInverseOptions): PostInverseFit | null {
   const { structure, target, window, ridge, solver } = options;
-  // Unit rms keeps high orders within range and makes the raw condition number comparable between runs.
-  const rms = Math.sqrt(meanPower(options.observation));
-  const observation = scale(options.observation, 1 / rms);
-  const equations = accumulateNormalEquations(structure, observation, target, window);
+  // A fixed scale makes the raw condition number comparable between runs.
+  const fitScale = structure.fitScaleOf(options.observation);
+  const observation = scale(options.observation, 1 / fitScale);
+  const equations = structure.normalEquations(observation, target, window);
   const range: SampleWindow = window === 'whole' ? { startSample: 0, sampleCount: target.re.length } : window;
-  const unitRms =
+  const scaled =
     solver === 'qr'
       ? fitByQr(structure, observation, target, range, ridge)
       : solveByCholesky(equations.gram, equations.rightSide, ridge);
-  if (unitRms === null) return null;
+  if (scaled === null) return null;
   const conditioning = conditioningOf(equations.gram, equations.termCount);
   const isDoubtful = (conditioning.conditionNumber ?? Infinity) > QR_CHECK_CONDITION;
   const compare = ridge === 0 && solver === 'cholesky' && isDoubtful;
   return {
-    coefficients: undoRms(structure, unitRms, rms),
+    coefficients: structure.undoFitScale(scaled, fitScale),
     ...conditioning,
-    residualDb: residualDb(target, applyBasis(structure, unitRms, observation), range),
+    residualDb: residualDb(target, structure.apply(structure.undoFitScale(scaled, 1), observation), range),
     solverDifferenceDb: compare ? compareWithQr(structure, observation, target, range) : null,
   };
 }
@@ -63,36 +63,44 @@ export function fitPostInverse(options: PostInverseOptions): PostInverseFit | nu
  * √λ·‖φ_i‖ in its place and a target of zero.
  */
 function fitByQr(
-  structure: BasisStructure,
+  structure: Regressors,
   observation: ComplexSignal,
   target: ComplexSignal,
   range: SampleWindow,
   ridge: number,
 ): ComplexSignal | null {
-  const columns = regressorColumns(structure, observation, range);
-  const wanted = cut(target, range);
+  const columns = tiedColumns(structure, observation, range);
+  const rowCount = columns[0].re.length;
+  const wanted = longer(cut(target, range), rowCount - range.sampleCount);
   if (ridge === 0) return solveByQr(columns, wanted);
   const extra = columns.length;
-  const longer = (x: ComplexSignal, at: number, value: number): ComplexSignal => {
-    const out = zeros(x.re.length + extra);
-    out.re.set(x.re);
-    out.im.set(x.im);
-    if (at >= 0) out.re[x.re.length + at] = value;
-    return out;
-  };
   const norm = (x: ComplexSignal) => Math.sqrt(meanPower(x) * x.re.length);
-  const augmented = columns.map((column, i) => longer(column, i, Math.sqrt(ridge) * norm(column)));
-  return solveByQr(augmented, longer(wanted, -1, 0));
+  const augmented = columns.map((column, i) => {
+    const out = longer(column, extra);
+    out.re[rowCount + i] = Math.sqrt(ridge) * norm(column);
+    return out;
+  });
+  return solveByQr(augmented, longer(wanted, extra));
 }
 
-/** φ of order k grows as rms^k: coefficients for the unscaled observation. */
-export function undoRms(structure: BasisStructure, c: ComplexSignal, rms: number): ComplexSignal {
-  const out = zeros(c.re.length);
-  structure.terms.forEach((term, i) => {
-    const factor = rms ** -term.nonlinearOrder;
-    out.re[i] = c.re[i] * factor;
-    out.im[i] = c.im[i] * factor;
+/** The regressor matrix, and below it a row for each tie. */
+function tiedColumns(structure: Regressors, x: ComplexSignal, range: SampleWindow): ComplexSignal[] {
+  const columns = structure.columns(x, range);
+  const ties = structure.ties?.(x, range.sampleCount) ?? [];
+  if (ties.length === 0) return columns;
+  const tied = columns.map((column) => longer(column, ties.length));
+  ties.forEach(({ first, second, weight }, i) => {
+    tied[first].re[range.sampleCount + i] = weight;
+    tied[second].re[range.sampleCount + i] = -weight;
   });
+  return tied;
+}
+
+/** With zeros behind it. */
+function longer(x: ComplexSignal, extra: number): ComplexSignal {
+  const out = zeros(x.re.length + extra);
+  out.re.set(x.re);
+  out.im.set(x.im);
   return out;
 }
 
@@ -122,20 +130,16 @@ export function residualDb(target: ComplexSignal, fitted: ComplexSignal, range: 
 }
 
 /** Both solvers on the same short window; the difference of their outputs over the target's power. */
-function compareWithQr(
-  structure: BasisStructure,
-  x: ComplexSignal,
-  u: ComplexSignal,
-  range: SampleWindow,
-): number | null {
-  const termCount = structure.terms.length;
+function compareWithQr(structure: Regressors, x: ComplexSignal, u: ComplexSignal, range: SampleWindow): number | null {
+  const termCount = structure.termCount;
   const affordable = Math.max(4 * termCount, Math.floor(QR_CHECK_WORK / (termCount * termCount)));
   const sampleCount = Math.min(range.sampleCount, QR_CHECK_ROWS, affordable);
   if (sampleCount < 4 * termCount) return null;
   const window = { startSample: range.startSample, sampleCount };
-  const equations = accumulateNormalEquations(structure, x, u, window);
+  const equations = structure.normalEquations(x, u, window);
   const cholesky = solveByCholesky(equations.gram, equations.rightSide, 0);
-  const qr = solveByQr(regressorColumns(structure, x, window), cut(u, window));
+  const qr = fitByQr(structure, x, u, window, 0);
   if (cholesky === null || qr === null) return 0;
-  return residualDb(applyBasis(structure, qr, x), applyBasis(structure, cholesky, x), window);
+  const signalOf = (c: ComplexSignal) => structure.apply(structure.undoFitScale(c, 1), x);
+  return residualDb(signalOf(qr), signalOf(cholesky), window);
 }

@@ -21,6 +21,7 @@ import { checkCarriers, resolveWaveform } from '../waveform/resolve.ts';
 import type { ResolvedWaveform } from '../waveform/resolvedWaveform.ts';
 import { channelIssues, channelNotes, chooseChannels, resolvedChannels } from './channelPlan.ts';
 import { limitIssues } from './checkLimits.ts';
+import { ceilingIssues, predistorterIssues } from './checkPredistorter.ts';
 import { maskNotes } from './maskPlan.ts';
 import {
   atPointOfChannel,
@@ -31,7 +32,9 @@ import {
 } from './overBandSetup.ts';
 import { recordSeedIssues, recordSeedWarnings } from './recordSeeds.ts';
 import { slotIssues } from './slotPlan.ts';
-import { structureOf } from './structure.ts';
+import { storedIssues } from './storedPredistorter.ts';
+import { regressorsOf } from './structure.ts';
+import { behindTransmitter } from './transmitter.ts';
 
 /** A checked scenario with the things it names. */
 export interface Setup {
@@ -75,6 +78,10 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
   const amplifier = waveform === null ? null : amplifierOf(stated.amplifier, sections.amplifier, waveform, issues);
   const backoff = backoffOf(sections, issues);
   if (waveform !== null) checkLengths(sections, waveform, issues);
+  if (sections.predistorter && backoff !== null && amplifier !== null) {
+    const { re, im } = amplifier.smallSignalGain;
+    issues.push(...ceilingIssues(sections.predistorter, backoff, Math.sqrt(re * re + im * im)));
+  }
   checkNoise(sections, issues);
   const channels = sections.measurement && waveform ? chooseChannels(sections.measurement.channels, waveform) : null;
   if (sections.measurement && waveform) issues.push(...channelIssues(sections.measurement.channels, waveform));
@@ -108,7 +115,20 @@ export function checkScenario(input: unknown, records: RecordStore = NO_RECORDS)
     ...modelWarnings(amplifier, scenario, waveform.sampleRateHz),
     ...overBandNotes(statedScenario, waveform),
   ];
-  const setup = { scenario, statedScenario, waveform, amplifier, outputBackoffDb: backoff, channels, warnings };
+  const setup = {
+    scenario,
+    statedScenario,
+    waveform,
+    amplifier: behindTransmitter(
+      amplifier,
+      scenario.transmitter,
+      waveform.sampleRateHz,
+      waveform.burst?.activeRatio ?? 1,
+    ),
+    outputBackoffDb: backoff,
+    channels,
+    warnings,
+  };
   return { kind: 'resolved', scenario: statedScenario, warnings, setup };
 }
 
@@ -180,30 +200,10 @@ function checkLengths(sections: SoundSections, waveform: ResolvedWaveform, issue
     }
   }
   if (!predistorter) return;
-  const termCount = structureOf(predistorter).terms.length;
-  const training = predistorter.learning.trainingSampleCount;
-  if (predistorter.memoryDepth > sampleCount) {
-    const rule = `must not exceed the record of ${sampleCount} samples`;
-    issues.push({
-      path: 'predistorter.memoryDepth',
-      rule,
-      value: String(predistorter.memoryDepth),
-      remedy: 'shorten the memory or lengthen the record',
-    });
-  }
-  if (training === 'all') return;
-  const path = 'predistorter.learning.trainingSampleCount';
-  if (training > sampleCount) {
-    const rule = `must not exceed the record of ${sampleCount} samples`;
-    issues.push({ path, rule, value: String(training), remedy: 'write "all" or lengthen the record' });
-  } else if (training < 2 * termCount) {
-    const rule = `must be at least twice the ${termCount} coefficients`;
-    issues.push({
-      path,
-      rule,
-      value: String(training),
-      remedy: `use ${40 * termCount} samples or more, or fewer orders and taps`,
-    });
+  const faults = predistorterIssues(predistorter, sampleCount);
+  issues.push(...faults);
+  if (faults.length === 0) {
+    issues.push(...storedIssues(predistorter, regressorsOf(predistorter).termCount, waveform));
   }
 }
 

@@ -1,13 +1,16 @@
 // Learning a predistorter for the setup's amplifier and sending the judging record through it.
-
+import type { NumbersReport } from '../../../shared/schema/report.ts';
 import { levelDrive } from '../amplifier/levelDrive.ts';
 import { outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
-import { applyBasis, type BasisStructure } from '../basis/memoryPolynomial.ts';
+import type { Regressors } from '../basis/regressors.ts';
 import { type ComplexSignal, meanPower, peakPower, scale } from '../dsp/complex.ts';
 import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
-import { type LearningBench, type LearningResult, learnIndirectly } from '../linearization/indirectLearning.ts';
+import { learn } from '../linearization/learn.ts';
+import type { LearningBench, LearningResult } from '../linearization/learningPasses.ts';
+import { quantiseDrive } from '../linearization/numbers.ts';
+import { createObservation } from '../linearization/observationPath.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
 import { measureNmseDb } from '../measurement/nmse.ts';
 import {
@@ -21,12 +24,14 @@ import {
 } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
+import { behindDriveWord, inWords, numbersReport } from './numberFormats.ts';
 import { worstEvm } from './readings.ts';
-import { structureOf } from './structure.ts';
+import { applyStored } from './storedPredistorter.ts';
+import { regressorsOf } from './structure.ts';
 import { activeRatioOf, heldRatioOn, onPart } from './whileOn.ts';
 
 export interface Linearization {
-  readonly structure: BasisStructure;
+  readonly structure: Regressors;
   readonly learning: LearningResult;
   /** Coefficients of the pass shown, with the levelling gain folded in; null when there is none. */
   readonly coefficients: ComplexSignal | null;
@@ -35,6 +40,8 @@ export interface Linearization {
   /** Share of the judging drive's samples held at the ceiling. */
   readonly ceilingHeldRatio: number;
   readonly rejectedBecause: string | null;
+  /** What word lengths and tables cost; left out in double precision. */
+  readonly numbers?: NumbersReport;
 }
 
 /** Learns on the training record, chooses on the selection record, applies to the judging record. */
@@ -46,9 +53,18 @@ export function linearize(
   onPass: (passIndex: number) => void,
 ): Linearization | null {
   const { predistorter } = setup.scenario;
-  if (predistorter === null || records.training === null || records.selection === null) return null;
-  const structure = structureOf(predistorter);
-  const learning = learnIndirectly({
+  if (predistorter === null) return null;
+  const structure = regressorsOf(predistorter);
+  const { stored } = predistorter;
+  const judging = records.judging.waveform;
+  if (stored !== null) {
+    const ceiling = faults.ignoreCeiling ? Infinity : predistorter.learning.driveCeilingRatio;
+    return inNumbers(setup, judging, stored.driveScaleRatio, structure, (chain, functions) =>
+      applyStored(chain, judging.signal, uncorrected, functions, { stored, ceiling }),
+    );
+  }
+  if (records.training === null || records.selection === null) return null;
+  const learning = learn({
     structure,
     settings: predistorter.learning,
     training: scale(records.training.waveform.signal, uncorrected.driveScale),
@@ -59,19 +75,50 @@ export function linearize(
     onPass,
   });
   if (learning.bestPass === null) return withoutPass(structure, learning);
-  return applyPass(setup, records.judging.waveform, uncorrected, structure, learning, faults);
+  return inNumbers(setup, judging, uncorrected.driveScale, structure, (chain, functions) =>
+    applyPass(chain, judging, uncorrected, functions, learning, faults),
+  );
 }
 
-function withoutPass(structure: BasisStructure, learning: LearningResult): Linearization {
+/** Sends in double precision, then in the words and tables asked for; what is sent is the second. */
+function inNumbers(
+  setup: Setup,
+  judging: Waveform,
+  driveScale: number,
+  structure: Regressors,
+  send: (setup: Setup, structure: Regressors) => Linearization,
+): Linearization {
+  const double = send(setup, structure);
+  const { predistorter } = setup.scenario;
+  const numbers = predistorter?.numbers ?? null;
+  if (predistorter === null || numbers === null || double.corrected === null) return double;
+  // Gain tables end where the waveform does.
+  const reach = driveScale * Math.sqrt(peakPower(judging.signal));
+  const ceiling = predistorter.learning.driveCeilingRatio;
+  const words = inWords(structure, predistorter, numbers, reach);
+  const rounded = send(behindDriveWord(setup, numbers, ceiling), words);
+  if (rounded.corrected === null) return { ...rounded, structure };
+  const readingOf = ({ drive, output }: DrivenOutput) => ({ drive, aclrDb: worstFirstAclr(setup, output) });
+  const sent = { ...rounded.corrected, drive: quantiseDrive(rounded.corrected.drive, numbers, ceiling) };
+  return {
+    ...rounded,
+    structure,
+    corrected: sent,
+    numbers: numbersReport(readingOf(double.corrected), readingOf(sent)),
+  };
+}
+
+function withoutPass(structure: Regressors, learning: LearningResult): Linearization {
   const { rejectedBecause } = learning;
   return { structure, learning, coefficients: null, corrected: null, ceilingHeldRatio: 0, rejectedBecause };
 }
 
 /** The amplifier, and levelling to the wanted power. Each search steps with the slope that the last one found. */
-export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench, 'amplify' | 'level'> {
+export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench, 'amplify' | 'level' | 'observe'> {
   let startSlope = firstSlope;
   return {
     amplify: setup.amplifier.amplify,
+    ...observerOf(setup),
     level: (device, input, startScale) => {
       const levelled = levelAt(setup, device, input, { startScale, startSlope });
       if (levelled.kind === 'outOfReach') return null;
@@ -87,7 +134,7 @@ export function levellingBench(setup: Setup, firstSlope = 1): Pick<LearningBench
 }
 
 /** Worse side of the first channel; null when it cannot be read at this sample rate. */
-function worstFirstAclr(setup: Setup, output: ComplexSignal): number | null {
+export function worstFirstAclr(setup: Setup, output: ComplexSignal): number | null {
   const geometries = setup.waveform.carriers.map((carrier) => carrier.geometry);
   const { readings } = measureAclr(spectrumOf(setup, output), setup.waveform.sampleRateHz, geometries, setup.channels);
   return worstAclrDb(readings, setup.channels[0]?.name);
@@ -104,11 +151,18 @@ function benchOf(setup: Setup, selection: Waveform, startSlope: number): Learnin
   };
 }
 
+/** What learning sees of an output; nothing stands between without an observation path. */
+function observerOf(setup: Setup): Pick<LearningBench, 'observe'> {
+  const observation = setup.scenario.predistorter?.observation ?? null;
+  if (observation === null) return {};
+  return { observe: createObservation(observation, setup.waveform.sampleRateHz, activeRatioOf(setup)) };
+}
+
 function applyPass(
   setup: Setup,
   judging: Waveform,
   uncorrected: DrivenOutput,
-  structure: BasisStructure,
+  structure: Regressors,
   learning: LearningResult,
   faults: RunFaults,
 ): Linearization {
@@ -117,7 +171,7 @@ function applyPass(
   const ceiling = faults.ignoreCeiling
     ? Infinity
     : (setup.scenario.predistorter?.learning.driveCeilingRatio ?? Infinity);
-  const predistorted = applyBasis(structure, learned, scale(judging.signal, uncorrected.driveScale));
+  const predistorted = structure.apply(learned, scale(judging.signal, uncorrected.driveScale));
   const limit = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
   const startScale = learning.scales[pass] ?? 1;
   const sent = sendCorrected(setup, predistorted, limit, startScale, uncorrected, faults);

@@ -1,14 +1,18 @@
 // The structures an order map compares: odd orders up to each highest order, each memory depth, each kind.
-import type { CrossTermSettings, PredistorterSettings } from '../../../shared/schema/scenario.ts';
+import type {
+  CrossTermSettings,
+  PolynomialPredistorterSettings,
+  PredistorterSettings,
+} from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import { oddOrders } from './structure.ts';
 
 export interface MapStructure {
-  readonly structure: PredistorterSettings['kind'];
+  readonly structure: PolynomialPredistorterSettings['kind'];
   readonly highestOrder: number;
   readonly memoryDepth: number;
   /** With the base's learning. */
-  readonly settings: PredistorterSettings;
+  readonly settings: PolynomialPredistorterSettings;
 }
 
 /** Cross terms of a map whose base has none: orders 3 and 5, one lagging and one leading envelope. */
@@ -46,8 +50,10 @@ export function memoryPolynomialSettings(
   base: PredistorterSettings,
   highestOrder: number,
   memoryDepth: number,
-): PredistorterSettings {
-  return { kind: 'memoryPolynomial', nonlinearOrders: oddOrders(highestOrder), memoryDepth, learning: base.learning };
+): PolynomialPredistorterSettings {
+  const { learning, observation, numbers } = base;
+  const common = { memoryDepthByOrder: null, learning, observation, numbers, stored: null };
+  return { kind: 'memoryPolynomial', nonlinearOrders: oddOrders(highestOrder), memoryDepth, ...common };
 }
 
 /** An even highest order is the odd one below it. */
@@ -57,10 +63,10 @@ function risingOdd(highestOrders: readonly number[]): number[] {
 
 function settingsOf(
   base: PredistorterSettings,
-  structure: PredistorterSettings['kind'],
+  structure: PolynomialPredistorterSettings['kind'],
   highestOrder: number,
   memoryDepth: number,
-): PredistorterSettings | null {
+): PolynomialPredistorterSettings | null {
   const own = memoryPolynomialSettings(base, highestOrder, memoryDepth);
   if (structure === 'memoryPolynomial') return own;
   const cross = base.kind === 'generalizedMemoryPolynomial' ? base.crossTerms : CROSS_TERMS;
@@ -68,5 +74,7 @@ function settingsOf(
   const envelopes = cross.laggingEnvelopeDelays + cross.leadingEnvelopeDelays;
   if (memoryDepth < 2 || nonlinearOrders.length === 0 || envelopes === 0) return null;
   const crossTerms = { ...cross, nonlinearOrders, memoryDepth: 'same' as const };
-  return { ...own, kind: 'generalizedMemoryPolynomial', crossTerms };
+  const { nonlinearOrders: ownOrders, learning, observation, numbers, stored } = own;
+  const common = { memoryDepth, learning, observation, numbers, stored };
+  return { kind: 'generalizedMemoryPolynomial', nonlinearOrders: ownOrders, crossTerms, ...common };
 }

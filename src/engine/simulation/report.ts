@@ -2,6 +2,7 @@
 import { cautions } from '../../../shared/cautions.ts';
 import type {
   AmplifierReport,
+  BestDriveReport,
   FloorName,
   FloorReport,
   LearningReport,
@@ -20,16 +21,19 @@ import { crestFactorDb } from '../measurement/ccdf.ts';
 import { carriersFloorDb, nameLimits, ROUNDING_FLOOR_DB } from '../measurement/floors.ts';
 import { ENGINE_VERSION } from '../version.ts';
 import { answerOf } from './answer.ts';
+import { boundsOf } from './bounds.ts';
 import { type DrivenOutput, type Records, spectrumOf } from './chain.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
 import { nameMaskLimits } from './maskReadings.ts';
 import { noiseFloorReadings, placesOf } from './noiseTerms.ts';
 import { overBandRows } from './overBandRows.ts';
+import { observationReport, transmitterReport } from './pathReport.ts';
 import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
-import { crossTermsOf } from './structure.ts';
+import { signatureOf, storedReport } from './storedPredistorter.ts';
+import { crossTermsOf, structureCostOf, structureReport } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge, unjudged } from './verdicts.ts';
 import { findDoubts, UNEQUAL_POWER_DB } from './warnings.ts';
@@ -41,6 +45,7 @@ export interface RunResults {
   readonly uncorrected: DrivenOutput;
   readonly ideal: DrivenOutput;
   readonly linearization: Linearization | null;
+  readonly bestDrive: BestDriveReport | null;
 }
 
 export function writeReport(results: RunResults): Report {
@@ -100,9 +105,13 @@ export function writeReport(results: RunResults): Report {
     corrected,
     correctionUsed,
     ideal: name(idealRaw, views.ideal),
+    bestDrive: results.bestDrive,
+    bounds: boundsOf(setup, corrected, idealRaw, results.bestDrive),
     peaks: ledgerOf(results),
-    learning: linearization && describeLearning(linearization),
+    learning: setup.scenario.predistorter?.stored || !linearization ? null : describeLearning(linearization, setup),
     predistorter: describePredistorter(results),
+    transmitter: transmitterReport(setup, results.uncorrected),
+    observation: observationReport(setup, results.uncorrected),
     verdicts,
     floors,
     powerDifferenceDb,
@@ -207,11 +216,12 @@ function ledgerOf({ setup, records, uncorrected, linearization }: RunResults): P
   };
 }
 
-function describeLearning(linearization: Linearization): LearningReport {
+function describeLearning(linearization: Linearization, { scenario }: Setup): LearningReport {
   const { learning, structure } = linearization;
   return {
-    method: 'indirect',
-    coefficientCount: structure.terms.length,
+    method: scenario.predistorter?.learning.method ?? 'indirect',
+    convergence: learning.convergence ?? null,
+    coefficientCount: structure.termCount,
     conditionNumber: learning.passes[0]?.conditionNumber ?? null,
     rawConditionNumber: learning.passes[0]?.rawConditionNumber ?? null,
     trainingSampleCount: learning.trainingSampleCount,
@@ -226,13 +236,16 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
   const settings = setup.scenario.predistorter;
   if (settings === null || linearization === null || linearization.coefficients === null) return null;
   return {
-    kind: settings.kind,
-    nonlinearOrders: settings.nonlinearOrders,
-    memoryDepth: settings.memoryDepth,
+    ...structureReport(settings),
+    numbers: linearization.numbers ?? null,
     crossTerms: crossTermsOf(settings),
     sampleRateHz: setup.waveform.sampleRateHz,
     coefficients: linearization.coefficients,
     driveCeilingRatio: settings.learning.driveCeilingRatio,
-    driveScale: uncorrected.driveScale,
+    driveScale: linearization.corrected?.driveScale ?? uncorrected.driveScale,
+    kneeAmplitude: settings.stored?.kneeAmplitude ?? setup.amplifier.ownUnits.drive,
+    learnedFor: settings.stored === null ? signatureOf(setup) : settings.stored.learnedFor,
+    stored: storedReport(settings, linearization),
+    cost: structureCostOf(settings),
   };
 }

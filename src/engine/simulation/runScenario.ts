@@ -5,6 +5,7 @@
 import type { Issue } from '../../../shared/schema/issue.ts';
 import type { OnProgress, Progress, Report } from '../../../shared/schema/report.ts';
 import { alignAmplifier } from './alignAmplifier.ts';
+import { readBestDrive } from './bounds.ts';
 import { driveIdealLimiter, driveUncorrected, makeRecords } from './chain.ts';
 import { checkScenario, type Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
@@ -20,6 +21,8 @@ export interface RunOptions {
   readonly onProgress?: OnProgress;
   /** Keeps waveforms between runs. Results are the same without it. */
   readonly memory?: RunMemory;
+  /** Leaves the best drive out, whatever the scenario says: studies do not pay for it. */
+  readonly withoutBestDrive?: boolean;
 }
 
 /**
@@ -66,6 +69,7 @@ export function runSetup(checked: Setup, options: RunOptions, faults: RunFaults)
     ),
   );
   tell('measurement', 'Reading figures');
-  const report = writeReport({ setup, records, uncorrected, ideal, linearization });
+  const bestDrive = options.withoutBestDrive ? null : readBestDrive(setup, records, uncorrected, faults);
+  const report = writeReport({ setup, records, uncorrected, ideal, linearization, bestDrive });
   return { kind: 'report', report };
 }

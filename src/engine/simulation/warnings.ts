@@ -8,6 +8,8 @@ import { evmBiasRatio } from '../measurement/evm.ts';
 import { OWN_SHARE_DB } from '../measurement/floors.ts';
 import type { Setup } from './checkScenario.ts';
 import type { Linearization } from './linearize.ts';
+import { pathDoubts } from './pathDoubts.ts';
+import { storedDoubts } from './storedPredistorter.ts';
 
 export interface RunFindings {
   readonly setup: Setup;
@@ -36,6 +38,8 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...floorDoubts(findings),
     ...rangeDoubts(findings),
     ...learningDoubts(findings),
+    ...storedDoubts(findings),
+    ...pathDoubts(findings),
     ...boundDoubts(findings),
     ...channelDoubts(findings),
     ...equalizerDoubts(findings),
@@ -108,13 +112,14 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
   if (linearization === null) return [];
   const { learning, structure } = linearization;
   const doubts: Warning[] = [];
-  const needed = SAMPLES_PER_COEFFICIENT * structure.terms.length;
+  const needed = SAMPLES_PER_COEFFICIENT * structure.termCount;
   if (linearization.rejectedBecause !== null) {
     const message = `Correction not used: ${linearization.rejectedBecause}.${remedyOf(linearization)}`;
     doubts.push({ code: 'correction-rejected', message });
   }
-  if (learning.trainingSampleCount < needed) {
-    const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.terms.length} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
+  const isLearned = setup.scenario.predistorter?.stored === null;
+  if (isLearned && learning.trainingSampleCount < needed) {
+    const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.termCount} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
     doubts.push({ code: 'few-training-samples', message });
   }
   if (learning.solverDifferenceDb !== null && learning.solverDifferenceDb > SOLVER_DOUBT_DB) {

@@ -13,8 +13,10 @@ import type {
   StudyResult,
 } from '../../../shared/schema/studyReport.ts';
 import { answerBurst } from './answerBurst.ts';
+import { answerHold } from './answerHold.ts';
 import { answerLadder } from './answerLadder.ts';
 import { answerMap } from './answerMap.ts';
+import { answerPath } from './answerPath.ts';
 import { answerTones } from './answerTones.ts';
 import { db, dbm, missText, structureText } from './answerWords.ts';
 
@@ -35,6 +37,10 @@ export function answerStudy(result: StudyResult, scenario: Scenario, complete: b
       return soFar(answerTones(result, complete), complete);
     case 'burst':
       return soFar(answerBurst(result), complete);
+    case 'hold':
+      return soFar(answerHold(result), complete);
+    case 'path':
+      return soFar(answerPath(result), complete);
   }
 }
 

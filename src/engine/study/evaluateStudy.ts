@@ -19,9 +19,12 @@ import { burstConditions, burstIssues, burstWarnings } from './burstChecks.ts';
 import { evaluateBurst } from './burstStart.ts';
 import { conditionsOf } from './conditions.ts';
 import { evaluateShape } from './crestTrade.ts';
+import { evaluateHold } from './hold.ts';
+import { holdConditions, holdIssues, holdWarnings } from './holdChecks.ts';
 import { evaluateLadder } from './ladder.ts';
 import { createLookup, type Lookup } from './lookup.ts';
 import { evaluateMap } from './orderMap.ts';
+import { evaluatePath, pathConditions, pathIssues, signalSpanHzOf } from './pathQuality.ts';
 import { evaluateAsk } from './reverseQuestion.ts';
 import { evaluateSpread } from './spread.ts';
 import { toneConditions, toneIssues, toneWarnings } from './toneChecks.ts';
@@ -54,7 +57,7 @@ export function evaluateStudy(
   const issues = studyIssues(study, setup);
   if (issues.length > 0) return { kind: 'invalid', issues };
   const lookup = createLookup(known);
-  const result = evaluate(study, scenario, lookup);
+  const result = evaluate(study, scenario, lookup, signalSpanHzOf(setup.waveform.carriers));
   const { pending, doneCount } = lookup;
   const report: StudyReport = {
     kneepoint: { version: ENGINE_VERSION, format: STUDY_REPORT_FORMAT },
@@ -74,12 +77,15 @@ export function evaluateStudy(
 
 function conditionsFor({ question }: Study, scenario: Scenario): string {
   if (question.kind === 'tones') return toneConditions(scenario, question);
+  if (question.kind === 'path') return pathConditions(scenario, question);
+  if (question.kind === 'hold') return holdConditions(scenario, question);
   return question.kind === 'burst' ? burstConditions(scenario, question) : conditionsOf(scenario);
 }
 
 /** Tones take the waveform's place and its doubts with it; bursts add theirs. */
 function warningsFor({ question }: Study, setup: Setup, result: StudyResult): readonly Warning[] {
   if (question.kind === 'tones') return toneWarnings(setup.statedScenario, question);
+  if (result.kind === 'hold') return [...setup.warnings, ...holdWarnings(result)];
   return result.kind === 'burst' ? [...setup.warnings, ...burstWarnings(setup, result)] : setup.warnings;
 }
 
@@ -87,7 +93,7 @@ function below(parent: string, path: string): string {
   return path === '' ? parent : `${parent}.${path}`;
 }
 
-function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult {
+function evaluate(study: Study, scenario: Scenario, lookup: Lookup, signalSpanHz: number): StudyResult {
   const { question } = study;
   switch (question.kind) {
     case 'ladder':
@@ -104,11 +110,15 @@ function evaluate(study: Study, scenario: Scenario, lookup: Lookup): StudyResult
       return evaluateTones(scenario, question, lookup);
     case 'burst':
       return evaluateBurst(scenario, question, lookup);
+    case 'hold':
+      return evaluateHold(scenario, question, lookup);
+    case 'path':
+      return evaluatePath(scenario, question, lookup, signalSpanHz);
   }
 }
 
 /** Questions that say something without any limit. */
-const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst'];
+const UNJUDGED: readonly QuestionKind[] = ['map', 'tones', 'burst', 'path', 'hold'];
 
 /** What a question needs of its scenario. */
 function studyIssues(study: Study, setup: Setup): Issue[] {
@@ -126,6 +136,8 @@ function studyIssues(study: Study, setup: Setup): Issue[] {
   }
   if (question.kind === 'tones') issues.push(...toneIssues(scenario, question));
   if (question.kind === 'burst') issues.push(...burstIssues(setup));
+  if (question.kind === 'path') issues.push(...pathIssues(scenario, question));
+  if (question.kind === 'hold') issues.push(...holdIssues(scenario, question));
   if (kind === 'map' && scenario.predistorter === null) {
     issues.push({
       path: 'scenario.predistorter',

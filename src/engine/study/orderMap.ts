@@ -1,10 +1,14 @@
 // Which order: nonlinear order against memory depth, each cell a full run at the base's operating point, with its cost;
 // the cheapest cell that keeps the wanted margin, or the nearest and what would help; the front beyond which margin costs more; corrected spectra beside.
-import type { PredistorterSettings, Scenario } from '../../../shared/schema/scenario.ts';
+import type {
+  PolynomialPredistorterSettings,
+  PredistorterSettings,
+  Scenario,
+} from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import type { MapCell, MapResult, RunReadings } from '../../../shared/schema/studyReport.ts';
 import { type MapStructure, mapStructures, memoryPolynomialSettings } from '../simulation/mapStructures.ts';
-import { structureCostOf } from '../simulation/structure.ts';
+import { physicalMultipliersOf, structureCostOf } from '../simulation/structure.ts';
 import { canonicalJson, type Lookup } from './lookup.ts';
 import { marginDb, worstFirstAclrDb } from './margins.ts';
 import { nearestOf } from './nearestStructure.ts';
@@ -32,7 +36,8 @@ export function evaluateMap(base: Scenario, question: MapQuestion, lookup: Looku
     );
     if (outcome === null) return [];
     const readings = outcome.kind === 'readings' ? outcome.readings : null;
-    return [{ structure, readings, cell: cellOf(structure, readings, base.limits) }];
+    const cell = { ...cellOf(structure, readings, base.limits), ...multipliersOf(structure, base, question.clockHz) };
+    return [{ structure, readings, cell }];
   });
   const cells = markFront(runs.map(({ cell }) => cell));
   // What would help is asked only once all cells are known.
@@ -54,11 +59,17 @@ function withPredistorter(base: Scenario, predistorter: PredistorterSettings): S
   return { ...base, predistorter };
 }
 
-function overlayOf(base: Scenario, settings: PredistorterSettings, lookup: Lookup): MapResult['overlay'] {
+function overlayOf(base: Scenario, settings: PolynomialPredistorterSettings, lookup: Lookup): MapResult['overlay'] {
   const outcome = lookup.outcome(withPredistorter(base, settings), true);
   if (outcome?.kind !== 'readings' || outcome.spectrum === null) return [];
   const { spectrum } = outcome;
   return [{ highestOrder: settings.nonlinearOrders.at(-1) ?? 1, memoryDepth: settings.memoryDepth, spectrum }];
+}
+
+function multipliersOf({ settings }: MapStructure, { waveform }: Scenario, clockHz: number | null) {
+  const { sampleRateHz } = waveform;
+  if (clockHz === null || typeof sampleRateHz !== 'number') return {};
+  return { physicalMultiplierCount: physicalMultipliersOf(settings, sampleRateHz, clockHz) };
 }
 
 /** Readings show what the correction does even where it is not used; the margin is the output's a user would get. */

@@ -61,7 +61,9 @@ function variantOf(base: Scenario, way: Way, learning: LearningSettings): Scenar
   const { highestOrder, memoryDepth } = way;
   if (highestOrder === null || memoryDepth === null) return { ...variant, predistorter: null };
   const nonlinearOrders = oddOrders(highestOrder);
-  return { ...variant, predistorter: { kind: 'memoryPolynomial', nonlinearOrders, memoryDepth, learning } };
+  const { observation = null, numbers = null } = base.predistorter ?? {};
+  const common = { memoryDepthByOrder: null, learning, observation, numbers, stored: null };
+  return { ...variant, predistorter: { kind: 'memoryPolynomial', nonlinearOrders, memoryDepth, ...common } };
 }
 
 function optionOf(

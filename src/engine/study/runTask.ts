@@ -1,6 +1,12 @@
 // One task of a study, through the one pipeline.
 import type { SpectrumTrace } from '../../../shared/schema/report.ts';
-import type { BurstReading, StudyTask, TaskOutcome, ThinSpectrum } from '../../../shared/schema/studyReport.ts';
+import type {
+  BurstReading,
+  RunReadings,
+  StudyTask,
+  TaskOutcome,
+  ThinSpectrum,
+} from '../../../shared/schema/studyReport.ts';
 import { type ColdBurst, coldStart } from '../simulation/coldStart.ts';
 import type { RunMemory } from '../simulation/runMemory.ts';
 import { runScenario } from '../simulation/runScenario.ts';
@@ -11,11 +17,19 @@ const COLUMNS = 600;
 /** Runs the task's scenario and keeps its readings. The same outcome on any worker. */
 export function runTask(task: StudyTask, memory?: RunMemory): TaskOutcome {
   if (task.silencesS !== undefined) return runBursts(task, task.silencesS, memory);
-  const outcome = runScenario(task.scenario, memory === undefined ? {} : { memory });
+  const outcome = runScenario(task.scenario, { withoutBestDrive: true, ...(memory === undefined ? {} : { memory }) });
   if (outcome.kind === 'invalid') return outcome;
-  const { traces, cautions: _cautions, scenario: _scenario, ...readings } = outcome.report;
+  const { traces, cautions: _cautions, scenario: _scenario, ...rest } = outcome.report;
+  const readings = { ...rest, predistorter: plainPredistorter(rest.predistorter) };
   const corrected = traces.spectra.corrected;
   return { kind: 'readings', readings, spectrum: task.wantsSpectrum && corrected !== null ? thin(corrected) : null };
+}
+
+/** Coefficients as plain lists: a store of JSON lines gives them back as they are. */
+function plainPredistorter(predistorter: RunReadings['predistorter']): RunReadings['predistorter'] {
+  if (predistorter === null) return null;
+  const { re, im } = predistorter.coefficients;
+  return { ...predistorter, coefficients: { re: Array.from(re), im: Array.from(im) } };
 }
 
 function runBursts({ scenario }: StudyTask, silencesS: readonly number[], memory?: RunMemory): TaskOutcome {

@@ -1,6 +1,7 @@
 // The amplifier section at one frequency of its band. Straight lines are their own closed form; the models at the
 // channels of an invented hopping radio are compared with the formula they were stated by.
 import { describe, expect, test } from 'vitest';
+import { CHANNEL_COUNT, frequencyOf, placeOf, skipChannelAmplifier } from '../../../shared/presets/skipChannelRadio.ts';
 import { channelSaturatedPowerDbm, overBandFiguresAt, placeOverBand } from '../../../shared/schema/overBand.ts';
 import { parseScenario } from '../../../shared/schema/parse.ts';
 import type { AmplifierSettings, OverBandSettings } from '../../../shared/schema/scenario.ts';
@@ -8,7 +9,6 @@ import { type AmplifierModel, createAmplifier } from '../../../src/engine/amplif
 import { amplifierAt, amplifierAtChannel } from '../../../src/engine/amplifier/overBand.ts';
 import { readBackAmplifier } from '../../../src/engine/amplifier/readBack.ts';
 import { plainKnee, quarryLinkAmplifier } from './settings.ts';
-import { CHANNEL_COUNT, frequencyOf, placeOf, skipChannelAmplifier } from './skipChannelRadio.ts';
 
 const RECORD = { sampleRateHz: 122.88e6, sampleCount: 1024 };
 

@@ -1,9 +1,11 @@
 // Condition numbers and solvers on the reference bench: the Quarry Link amplifier at 9 dB output back-off, whose output is
 // the observation of the first pass.
+
 import { describe, expect, test } from 'vitest';
 import { quarryLink } from '../../../shared/presets/quarryLink.ts';
 import { accumulateNormalEquations, regressorColumns } from '../../../src/engine/basis/gram.ts';
 import { applyBasis, memoryPolynomialStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import { type ComplexSignal, leastSquaresGain, meanPower, rotate, scale } from '../../../src/engine/dsp/complex.ts';
 import { conditionOfGram, solveByQr, solveNormalEquations } from '../../../src/engine/dsp/leastSquares.ts';
 import { fitPostInverse, residualDb } from '../../../src/engine/linearization/postInverse.ts';
@@ -47,7 +49,7 @@ describe('F18: condition numbers at ninth order', () => {
     const { gram, rightSide } = accumulateNormalEquations(structure, unitRms, drive, 'whole');
     const solution = solveNormalEquations(gram, rightSide, 0);
     const fit = fitPostInverse({
-      structure,
+      structure: polynomialRegressors(structure),
       observation,
       target: drive,
       window: 'whole',
@@ -75,7 +77,7 @@ describe('P24: Cholesky against QR', () => {
     [[1, 2, 3, 4, 5, 6, 7], 3],
   ])('orders %j, %i taps', (orders, memoryDepth) => {
     const structure = memoryPolynomialStructure(orders, memoryDepth);
-    const task = { structure, observation, target: drive, window, ridge: 0 };
+    const task = { structure: polynomialRegressors(structure), observation, target: drive, window, ridge: 0 };
     const cholesky = fitPostInverse({ ...task, solver: 'cholesky' });
     const qr = fitPostInverse({ ...task, solver: 'qr' });
     expect(Math.abs((cholesky?.residualDb ?? 0) - (qr?.residualDb ?? 100))).toBeLessThan(0.1);
@@ -88,8 +90,14 @@ describe('P24: Cholesky against QR', () => {
   // Source: architecture: beyond a condition number of 1e5 the solution is confirmed by QR, as a difference of signals.
   test('an ill-conditioned fit says how far both solvers differ', () => {
     const task = { observation, target: drive, window, ridge: 0, solver: 'cholesky' as const };
-    const large = fitPostInverse({ ...task, structure: memoryPolynomialStructure([1, 3, 5, 7, 9], 5) });
-    const small = fitPostInverse({ ...task, structure: memoryPolynomialStructure([1, 3, 5, 7, 9], 1) });
+    const large = fitPostInverse({
+      ...task,
+      structure: polynomialRegressors(memoryPolynomialStructure([1, 3, 5, 7, 9], 5)),
+    });
+    const small = fitPostInverse({
+      ...task,
+      structure: polynomialRegressors(memoryPolynomialStructure([1, 3, 5, 7, 9], 1)),
+    });
     expect(small?.solverDifferenceDb).toBeNull();
     expect(large?.conditionNumber).toBeGreaterThan(1e5);
     expect(large?.solverDifferenceDb).toBeLessThan(-60);
@@ -98,7 +106,14 @@ describe('P24: Cholesky against QR', () => {
 
 describe('fitPostInverse', () => {
   const structure = memoryPolynomialStructure([1, 3, 5, 7, 9], 3);
-  const task = { structure, observation, target: drive, window: 'whole', ridge: 0, solver: 'cholesky' } as const;
+  const task = {
+    structure: polynomialRegressors(structure),
+    observation,
+    target: drive,
+    window: 'whole',
+    ridge: 0,
+    solver: 'cholesky',
+  } as const;
 
   // Source: definition of the residual, over the samples fitted.
   test('its residual is that of its coefficients', () => {
@@ -137,9 +152,9 @@ describe('fitPostInverse', () => {
 
   test('dependent columns give null', () => {
     const twice = { terms: [...structure.terms, structure.terms[0]] };
-    expect(fitPostInverse({ ...task, structure: twice })).toBeNull();
+    expect(fitPostInverse({ ...task, structure: polynomialRegressors(twice) })).toBeNull();
     const window = { startSample: 0, sampleCount: 2000 };
-    expect(fitPostInverse({ ...task, structure: twice, window, solver: 'qr' })).toBeNull();
-    expect(fitPostInverse({ ...task, structure: twice, ridge: 1e-9 })).not.toBeNull();
+    expect(fitPostInverse({ ...task, structure: polynomialRegressors(twice), window, solver: 'qr' })).toBeNull();
+    expect(fitPostInverse({ ...task, structure: polynomialRegressors(twice), ridge: 1e-9 })).not.toBeNull();
   });
 });

@@ -1,6 +1,8 @@
 // An amplifier made as the exact inverse of a known post-distorter P: P(y) = x holds sample by sample. Indirect learning
 // must return P's coefficients and leave rounding only, an improvement no hardware shows (pitfall P25).
+
 import { describe, expect, test } from 'vitest';
+import { USUAL_LEARNING } from '../../../shared/schema/predistorter.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import { levelDrive } from '../../../src/engine/amplifier/levelDrive.ts';
 import {
@@ -8,6 +10,7 @@ import {
   type BasisStructure,
   memoryPolynomialStructure,
 } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import { type ComplexSignal, fromPairs, meanPower, scale, zeros } from '../../../src/engine/dsp/complex.ts';
 import { dbToPowerRatio, powerRatioToDb } from '../../../src/engine/dsp/decibels.ts';
 import type { Device } from '../../../src/engine/dsp/waveformTypes.ts';
@@ -137,15 +140,8 @@ function learn(post: PostDistorter, solver: LearningSettings['solver'], passCoun
   const x = scale(training.signal, DRIVE);
   const wantedMeanPower = meanPower(amplify(x));
   const result = learnIndirectly({
-    structure: post.structure,
-    settings: {
-      method: 'indirect',
-      passCount,
-      ridge: 0,
-      solver,
-      trainingSampleCount: 'all',
-      driveCeilingRatio: 100,
-    },
+    structure: polynomialRegressors(post.structure),
+    settings: { ...USUAL_LEARNING, passCount, solver, driveCeilingRatio: 100 },
     training: x,
     selection: scale(record(2).signal, DRIVE),
     bench: benchOf(amplify, wantedMeanPower),

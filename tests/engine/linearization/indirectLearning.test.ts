@@ -1,8 +1,11 @@
 // The rules of the learning loop on small benches whose answers are known beforehand.
+
 import { describe, expect, test } from 'vitest';
+import { USUAL_LEARNING } from '../../../shared/schema/predistorter.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import { levelDrive } from '../../../src/engine/amplifier/levelDrive.ts';
 import { applyBasis, memoryPolynomialStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import { type ComplexSignal, fromPairs, meanPower, peakPower, rotate, scale } from '../../../src/engine/dsp/complex.ts';
 import { powerRatioToDb } from '../../../src/engine/dsp/decibels.ts';
 import type { Device } from '../../../src/engine/dsp/waveformTypes.ts';
@@ -34,11 +37,7 @@ const soft: Device = (drive) =>
   );
 
 const settings = (over: Partial<LearningSettings> = {}): LearningSettings => ({
-  method: 'indirect',
-  passCount: 3,
-  ridge: 0,
-  solver: 'cholesky',
-  trainingSampleCount: 'all',
+  ...USUAL_LEARNING,
   driveCeilingRatio: 100,
   ...over,
 });
@@ -72,7 +71,14 @@ function learn(
   faults: LearningFaults = {},
   st = structure,
 ) {
-  return learnIndirectly({ structure: st, settings: settings(over), training: x, selection: fresh, bench, faults });
+  return learnIndirectly({
+    structure: polynomialRegressors(st),
+    settings: settings(over),
+    training: x,
+    selection: fresh,
+    bench,
+    faults,
+  });
 }
 
 describe('which pass is kept', () => {
@@ -142,7 +148,7 @@ describe('what learning does', () => {
   test('announces every pass and counts its samples', () => {
     const seen: number[] = [];
     const result = learnIndirectly({
-      structure,
+      structure: polynomialRegressors(structure),
       settings: settings({ passCount: 2, trainingSampleCount: 1000 }),
       training: x,
       selection: fresh,
@@ -158,7 +164,7 @@ describe('what learning does', () => {
   test('a short window fits itself better than fresh data', () => {
     const window = (trainingStartSample: number) =>
       learnIndirectly({
-        structure: memoryPolynomialStructure([1, 3, 5, 7, 9], 5),
+        structure: polynomialRegressors(memoryPolynomialStructure([1, 3, 5, 7, 9], 5)),
         settings: settings({ passCount: 1, trainingSampleCount: 60 }),
         training: x,
         selection: fresh,
@@ -227,7 +233,7 @@ test('all readings are numbers', () => {
   }
   const constant: ComplexSignal = fromPairs(Array.from({ length: 512 }, () => ({ re: 0.3 })));
   const result = learnIndirectly({
-    structure,
+    structure: polynomialRegressors(structure),
     settings: settings(),
     training: constant,
     selection: constant,

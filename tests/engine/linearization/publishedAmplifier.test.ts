@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { memoryPolynomialStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import type { ComplexSignal } from '../../../src/engine/dsp/complex.ts';
 import { fitPostInverse } from '../../../src/engine/linearization/postInverse.ts';
 import checks from '../../reference/checks.json' with { type: 'json' };
@@ -19,7 +20,7 @@ describe('DI-01: the amplifier itself is identified', () => {
   test.each(['qr', 'cholesky'] as const)('by %s', (solver) => {
     const x = dingDrive(0.5);
     const fit = fitPostInverse({
-      structure: dingStructure,
+      structure: polynomialRegressors(dingStructure),
       observation: x,
       target: dingAmplifier(x),
       window: 'whole',

@@ -1,9 +1,11 @@
 // The quick first pass of the order map against a separate fit of each structure, and against the first learning pass of
 // a full run: independent paths to the same figures.
+
 import { describe, expect, test } from 'vitest';
 import type { ScenarioInput } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
 import { applyBasis } from '../../../src/engine/basis/memoryPolynomial.ts';
+import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
 import { firstPassMap } from '../../../src/engine/index.ts';
 import { fitPostInverse, residualDb } from '../../../src/engine/linearization/postInverse.ts';
 import { checkScenario } from '../../../src/engine/simulation/checkScenario.ts';
@@ -18,6 +20,7 @@ const QUESTION: MapQuestion = {
   highestOrders: [1, 3, 5, 7, 9],
   memoryDepths: [1, 2, 3, 4, 5],
   structures: ['memoryPolynomial', 'generalizedMemoryPolynomial'],
+  clockHz: null,
   wantedMarginDb: 0,
 };
 const memory = createRunMemory();
@@ -53,7 +56,12 @@ describe.each(LEARNINGS)('%s', (_, learning) => {
     expect(cells).toHaveLength(25 + 16);
     for (const { settings, coefficients } of cells) {
       const structure = structureOf(settings);
-      const alone = fitPostInverse({ structure, ...input, ridge: learning.ridge ?? 0, solver: 'cholesky' });
+      const alone = fitPostInverse({
+        structure: polynomialRegressors(structure),
+        ...input,
+        ridge: learning.ridge ?? 0,
+        solver: 'cholesky',
+      });
       if (alone === null || coefficients === null) throw new Error('no fit');
       const separate = applyBasis(structure, alone.coefficients, input.observation);
       const nested = applyBasis(structure, coefficients, input.observation);
@@ -65,7 +73,12 @@ describe.each(LEARNINGS)('%s', (_, learning) => {
   test('residual and condition number are those of the separate fit', () => {
     for (const { settings, residualDb: residual, conditionNumber } of cells) {
       const structure = structureOf(settings);
-      const alone = fitPostInverse({ structure, ...input, ridge: learning.ridge ?? 0, solver: 'cholesky' });
+      const alone = fitPostInverse({
+        structure: polynomialRegressors(structure),
+        ...input,
+        ridge: learning.ridge ?? 0,
+        solver: 'cholesky',
+      });
       // The quadratic form loses 1e-15 of the target's power: 1e-6 dB at −90 dB.
       expect(Math.abs((residual ?? 0) - (alone?.residualDb ?? 0))).toBeLessThan(1e-6);
       // The smallest eigenvalue of a condition number of 1e5 is known to 1e-15·1e10.

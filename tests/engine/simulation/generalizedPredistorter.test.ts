@@ -1,7 +1,9 @@
 // A generalized memory polynomial as predistorter: the report alone describes it completely, and scenarios without a
 // kind stay what they were.
+
 import { describe, expect, test } from 'vitest';
 import { structureText } from '../../../shared/format/predistorterText.ts';
+import { USUAL_LEARNING } from '../../../shared/schema/predistorter.ts';
 import { generalizedMemoryPolynomialStructure } from '../../../src/engine/basis/generalizedMemoryPolynomial.ts';
 import { applyBasis } from '../../../src/engine/basis/memoryPolynomial.ts';
 import { meanPower, scale } from '../../../src/engine/dsp/complex.ts';
@@ -106,11 +108,14 @@ describe('scenario', () => {
   });
 
   test('in words', () => {
-    const learning = { method: 'indirect', passCount: 3, ridge: 0, solver: 'cholesky' } as const;
     const common = {
       nonlinearOrders: [1, 3],
       memoryDepth: 2,
-      learning: { ...learning, trainingSampleCount: 'all', driveCeilingRatio: 2 } as const,
+      memoryDepthByOrder: null,
+      learning: USUAL_LEARNING,
+      observation: null,
+      numbers: null,
+      stored: null,
     };
     expect(structureText({ kind: 'memoryPolynomial', ...common })).toBe('orders 1, 3, memory depth 2');
     expect(structureText({ kind: 'generalizedMemoryPolynomial', ...common, crossTerms })).toBe(

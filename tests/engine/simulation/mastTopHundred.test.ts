@@ -39,7 +39,7 @@ function scenarioOf(change: Change): ScenarioInput {
 }
 
 function run(change: Change): Report {
-  const outcome = runScenario(scenarioOf(change), { memory });
+  const outcome = runScenario(scenarioOf(change), { memory, withoutBestDrive: true });
   if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
   return outcome.report;
 }

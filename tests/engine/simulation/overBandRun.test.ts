@@ -2,6 +2,7 @@
 // and nothing of it is applied twice. Two tones through a linear amplifier read its gain at two frequencies.
 import { describe, expect, test } from 'vitest';
 import { quarryLink } from '../../../shared/presets/quarryLink.ts';
+import { CHANNEL_COUNT, frequencyOf, placeOf, skipChannelScenario } from '../../../shared/presets/skipChannelRadio.ts';
 import type { Report } from '../../../shared/schema/report.ts';
 import type { OverBandSettings, ScenarioInput } from '../../../shared/schema/scenario.ts';
 import {
@@ -13,7 +14,6 @@ import {
   readAmplifier,
   runScenario,
 } from '../../../src/engine/index.ts';
-import { CHANNEL_COUNT, frequencyOf, placeOf, skipChannelScenario } from '../amplifier/skipChannelRadio.ts';
 
 type BandInput = NonNullable<ScenarioInput['amplifier']['overBand']>;
 const memory = createRunMemory();

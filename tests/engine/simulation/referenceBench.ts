@@ -56,7 +56,11 @@ export function runBench(change: BenchChange, faults: RunFaults = {}): Report {
   const key = JSON.stringify([scenario, faults]);
   const known = reports.get(key);
   if (known !== undefined) return known;
-  const outcome = runWithFaults(scenario, { memory }, faults);
+  const outcome = runWithFaults(
+    scenario,
+    { memory, withoutBestDrive: !change.learning?.['bestDrivePassCount'] },
+    faults,
+  );
   if (outcome.kind === 'invalid') throw new Error(JSON.stringify(outcome.issues));
   reports.set(key, outcome.report);
   for (const oldest of reports.keys()) {

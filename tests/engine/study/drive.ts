@@ -134,7 +134,7 @@ export function madeUpRunner(figures: (scenario: Scenario) => MadeUpReadings | n
 export function straightAmplifier(scenario: Scenario): MadeUpReadings {
   const backoffDb = backoffOf(scenario);
   const target = scenario.waveform.crestFactorReduction?.targetPaprDb ?? null;
-  const order = scenario.predistorter?.nonlinearOrders.at(-1) ?? 5;
+  const order = ordersOf(scenario).at(-1) ?? 5;
   const wallDb = (target ?? 9.6) - 0.1 - 0.05 * (order - 5);
   const crestEvmPercent = target === null ? null : 1.6 * 2 ** (8 - target);
   const shaping = crestEvmPercent ?? 0;
@@ -147,4 +147,9 @@ export function straightAmplifier(scenario: Scenario): MadeUpReadings {
     crestEvmPercent,
     correctionUsed: true,
   };
+}
+
+/** Orders of a polynomial predistorter; none without one. */
+export function ordersOf({ predistorter }: Pick<Scenario, 'predistorter'>): readonly number[] {
+  return predistorter === null || predistorter.kind === 'envelopeTable' ? [] : predistorter.nonlinearOrders;
 }

@@ -1,5 +1,6 @@
 // An order map without a structure within the limits: which is nearest, and what single changes do to it. On made-up
 // readings whose answer is known by hand, and on Mast-Top Hundred, where the hand-outs call it an honest failure.
+
 import { describe, expect, test } from 'vitest';
 import { mastTopHundred } from '../../../shared/presets/mastTopHundred.ts';
 import { mapTables } from '../../../shared/reports/mapTables.ts';
@@ -12,6 +13,7 @@ import { answerMap } from '../../../src/engine/study/answerMap.ts';
 import { createLookup } from '../../../src/engine/study/lookup.ts';
 import { evaluateMap } from '../../../src/engine/study/orderMap.ts';
 import { runTask } from '../../../src/engine/study/runTask.ts';
+import { ordersOf } from './drive.ts';
 
 function checked(input: unknown): Scenario {
   const outcome = checkScenario(input);
@@ -24,6 +26,7 @@ const question = (highestOrders: number[], memoryDepths: number[], wantedMarginD
   highestOrders,
   memoryDepths,
   structures: ['memoryPolynomial'],
+  clockHz: null,
   wantedMarginDb,
 });
 
@@ -66,7 +69,7 @@ describe('made-up readings', () => {
   /** 3 dB an order step, 0.5 dB a tap, 2 dB a dB of back-off, 1 dB a dB of crest factor, which costs half a point of EVM. */
   function run(aclrAtThirdDb: number, evmPercent: number) {
     return ({ predistorter, operatingPoint, waveform }: Scenario): TaskOutcome => {
-      const order = predistorter?.nonlinearOrders.at(-1) ?? 1;
+      const order = ordersOf({ predistorter }).at(-1) ?? 1;
       const lessCrestDb = 7.5 - (waveform.crestFactorReduction?.targetPaprDb ?? 7.5);
       const aclrDb =
         aclrAtThirdDb +
@@ -158,7 +161,7 @@ test('Mast-Top Hundred: what helps is what was run', () => {
   });
   // Lower orders are asked for by the picture only.
   const { result, answers } = complete(base, question([9], [1]), (scenario) =>
-    (scenario.predistorter?.nonlinearOrders.length ?? 0) < 5
+    ordersOf(scenario).length < 5
       ? { kind: 'invalid', issues: [] }
       : runTask({ key: '', scenario, wantsSpectrum: true }, memory),
   );

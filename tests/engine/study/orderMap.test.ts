@@ -1,5 +1,6 @@
 // The order map: figures of the hand-outs (F17, F24), cells against separate runs, and ring, front and overlay on made-up
 // readings whose answer is known by hand.
+
 import { describe, expect, test } from 'vitest';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { MapQuestion } from '../../../shared/schema/study.ts';
@@ -11,6 +12,7 @@ import { marginDb, worstFirstAclrDb } from '../../../src/engine/study/margins.ts
 import { evaluateMap } from '../../../src/engine/study/orderMap.ts';
 import { runTask } from '../../../src/engine/study/runTask.ts';
 import { type BenchChange, benchScenario } from '../simulation/referenceBench.ts';
+import { ordersOf } from './drive.ts';
 
 const memory = createRunMemory();
 
@@ -20,6 +22,7 @@ function question(change: Partial<MapQuestion>): MapQuestion {
     highestOrders: [1, 3, 5, 7, 9],
     memoryDepths: [1, 2, 3, 4, 5],
     structures: ['memoryPolynomial'],
+    clockHz: null,
     wantedMarginDb: 0,
     ...change,
   };
@@ -144,6 +147,10 @@ describe('F24: resource bill of 7th × 3 taps', () => {
     expect(physicalMultiplierCount(cost, 61.44e6, 245.76e6)).toBe(4);
     expect(physicalMultiplierCount(cost, 245.76e6, 245.76e6)).toBe(14);
     expect(() => physicalMultiplierCount(cost, 61.44e6, 0)).toThrow(RangeError);
+    // The bench runs at 122.88 Msps: 14 multiplications over two cycles.
+    const clocked = evaluateMap(baseOf({}), question({ clockHz: 245.76e6 }), lookup);
+    expect(cellAt(clocked, 7, 3).physicalMultiplierCount).toBe(7);
+    expect(cellAt(result, 7, 3).physicalMultiplierCount).toBeUndefined();
   });
 
   test('cross terms cost a table for each pair of delays', () => {
@@ -190,7 +197,7 @@ describe('made-up readings', () => {
 
   function lookupOf(of: (order: number, depth: number) => RunReadings | null | 'invalid'): Lookup {
     const find = ({ predistorter }: Scenario): TaskOutcome | null => {
-      const found = of(predistorter?.nonlinearOrders.at(-1) ?? 0, predistorter?.memoryDepth ?? 0);
+      const found = of(ordersOf({ predistorter }).at(-1) ?? 0, predistorter?.memoryDepth ?? 0);
       if (found === 'invalid') return { kind: 'invalid', issues: [] };
       return found && { kind: 'readings', readings: found, spectrum: { frequencyHz: [0], level: [-aclrOf(found)] } };
     };

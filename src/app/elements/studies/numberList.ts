@@ -10,6 +10,8 @@ export class NumberList extends LitElement {
   declare unit: string;
   declare values: readonly number[];
   declare isRefused: boolean;
+  /** The text being typed: figures that come in meanwhile do not rewrite it under the hand. */
+  #typed: string | null = null;
 
   constructor() {
     super();
@@ -20,6 +22,7 @@ export class NumberList extends LitElement {
   }
 
   #onChange(event: Event): void {
+    this.#typed = null;
     const parts = (event.target as HTMLInputElement).value.split(/[\s,;]+/).filter((part) => part !== '');
     const values = parts.map(Number);
     this.isRefused = values.some((value) => !Number.isFinite(value));
@@ -32,9 +35,15 @@ export class NumberList extends LitElement {
         id="control"
         type="text"
         spellcheck="false"
-        .value=${this.values.join(', ')}
+        .value=${this.#typed ?? this.values.join(', ')}
         aria-invalid=${this.isRefused ? 'true' : 'false'}
         aria-describedby=${this.isRefused ? 'refused' : nothing}
+        @input=${({ target }: Event) => {
+          this.#typed = (target as HTMLInputElement).value;
+        }}
+        @blur=${() => {
+          this.#typed = null;
+        }}
         @change=${this.#onChange}
       /><span class="muted small">${this.unit}</span>
       ${this.isRefused ? html`<span id="refused" class="refused">✕ write numbers, with commas between</span>` : nothing}`;

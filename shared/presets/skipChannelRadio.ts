@@ -1,10 +1,10 @@
-// An LDMOS amplifier for frequency hopping, 225 to 400 MHz, whose shape varies over the band: the invented "Skip-Channel
-// Radio". u = 0 … 1 is the channel's place in the band.
+// Skip-Channel Radio: an invented frequency-hopping radio, 225 to 400 MHz, with an LDMOS amplifier whose shape varies over
+// the band. All figures are invented; none is of a real product. u = 0 … 1 is the channel's place in the band.
 //
 //   input taps 1, (0.08 − 0.16u)·exp(j2u);  bias sag 0.03 + 0.06u, 100 ns
 //   gain (1 − (0.10 + 0.12u)·exp(−(r/(0.18 + 0.08u))²))·(1 + r^2q)^(−1/2q), q = 1.6 + 0.8u
 //   phase −(4 + 12u)°·r²/(0.4 + r²)
-import type { ScenarioInput } from '../../../shared/schema/scenario.ts';
+import type { ScenarioInput } from '../schema/scenario.ts';
 
 export const LOWEST_HZ = 225e6;
 export const HIGHEST_HZ = 400e6;
@@ -21,7 +21,7 @@ export function frequencyOf(u: number): number {
 export function modelAt(u: number) {
   const tap = 0.08 - 0.16 * u;
   return {
-    kind: 'filterNonlinearityFilter',
+    kind: 'filterNonlinearityFilter' as const,
     modelRateHz: 122.88e6,
     inputTaps: [{ re: 1 }, { re: tap * Math.cos(2 * u), im: tap * Math.sin(2 * u) }],
     biasDepthRatio: 0.03 + 0.06 * u,
@@ -30,17 +30,17 @@ export function modelAt(u: number) {
     amPmDeg: -(4 + 12 * u),
     amPmHalfPower: 0.4,
     gainBumps: [{ heightRatio: -(0.1 + 0.12 * u), centreAmplitude: 0, widthAmplitude: 0.18 + 0.08 * u }],
-  } as const;
+  };
 }
 
 /** Nine points, each exactly the channel's amplifier. */
 export function skipChannelAmplifier(channelHz: number): ScenarioInput['amplifier'] {
   const points = Array.from({ length: CHANNEL_COUNT }, (_, i) => ({
     frequencyHz: frequencyOf(placeOf(i)),
-    model: structuredClone(modelAt(placeOf(i))) as never,
+    model: modelAt(placeOf(i)),
   }));
   return {
-    model: structuredClone(modelAt(0)) as never,
+    model: modelAt(0),
     saturatedPowerDbm: 47,
     gainDb: 40,
     overBand: { channelHz, points },
@@ -64,3 +64,19 @@ export function skipChannelScenario(channelHz: number, symbolCount = 12): Scenar
     predistorter: null,
   };
 }
+
+/** At the middle of the band, where a single set of coefficients is learned. */
+export const skipChannelRadio: ScenarioInput = {
+  ...skipChannelScenario(frequencyOf(0.5)),
+  title: 'Skip-Channel Radio',
+  story:
+    'A radio that hops over 225 to 400 MHz, 1 ms on a channel: no time to learn within a hop. Its 50 W amplifier expands at ' +
+    'low drive and has another shape on every channel. Which power is clean with the coefficients of the middle of the ' +
+    'band, and how many sets must be stored over it?',
+  predistorter: { nonlinearOrders: [1, 3, 5, 7], memoryDepth: 2, learning: { passCount: 3 } },
+  seeds: { judging: 1, training: 2, selection: 3 },
+  limits: [
+    { reading: 'aclr', channel: 'adjacent', requiredDb: 43, source: 'Skip-Channel Radio link plan (invented)' },
+    { reading: 'evm', requiredPercent: 5, source: 'Skip-Channel Radio link plan (invented)' },
+  ],
+};

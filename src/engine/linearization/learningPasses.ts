@@ -1,0 +1,384 @@
+// Learning a predistorter pass by pass, whatever the method.
+//
+//   pass k:  method ─▶ c_k,   z = P(x; c_k),   u = ceiling(a·z) with a levelling the output power,   y = PA(u)
+//
+// x is the unit waveform at the uncorrected drive scale. Each pass is judged on a second record; the best pass is
+// kept, and none at all when every pass is worse than no correction. Levelling and judging on fresh data: architecture
+// of this project.
+import type { LearningConvergence as Convergence, LearningPass } from '../../../shared/schema/report.ts';
+import type { LearningSettings } from '../../../shared/schema/scenario.ts';
+import type { SampleWindow } from '../basis/gram.ts';
+import type { Regressors } from '../basis/regressors.ts';
+import { type Complex, type ComplexSignal, leastSquaresGain, peakPower, rotate, scale } from '../dsp/complex.ts';
+import { powerRatioToDb } from '../dsp/decibels.ts';
+import type { Device } from '../dsp/waveformTypes.ts';
+import { heldRatio, holdAmplitude } from './idealLimiter.ts';
+import type { PostInverseFit } from './postInverse.ts';
+
+/** What an amplifier output looks like on the selection record. */
+export interface PassJudgement {
+  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
+  readonly worstAclrDb: number | null;
+  readonly evmPercent: number | null;
+}
+
+/** A drive levelled to the wanted output power. */
+export interface Levelled {
+  readonly scale: number;
+  readonly output: ComplexSignal;
+  readonly outputBackoffDb: number;
+}
+
+/** The amplifier and the instruments around it, as functions. */
+export interface LearningBench {
+  readonly amplify: Device;
+  /** Scales the input of a device until its output has the wanted mean power; null when out of reach. */
+  readonly level: (device: Device, input: ComplexSignal, startScale: number) => Levelled | null;
+  readonly judge: (output: ComplexSignal) => PassJudgement;
+  /**
+   * The amplifier output as the observation path hands it to learning. Acts on the training record alone: nothing that
+   * judges sees it. Absent: the output itself.
+   */
+  readonly observe?: (output: ComplexSignal) => ComplexSignal;
+  readonly measureNmseDb: (reference: ComplexSignal, output: ComplexSignal) => number;
+}
+
+/** Mistakes a test may put in; never reachable from a scenario. */
+export interface LearningFaults {
+  readonly keepLastPass?: boolean;
+  readonly fitRequestedDrive?: boolean;
+  readonly ignoreCeiling?: boolean;
+  /** Scales the observation by this gain in place of the least-squares gain and leaves the level alone. */
+  readonly fixedObservationGain?: number;
+}
+
+export interface LearningTask {
+  readonly structure: Regressors;
+  readonly settings: LearningSettings;
+  /** Waveforms at the uncorrected drive scale. */
+  readonly training: ComplexSignal;
+  readonly selection: ComplexSignal;
+  readonly bench: LearningBench;
+  readonly trainingStartSample?: number;
+  readonly faults?: LearningFaults;
+  readonly onPass?: (passIndex: number) => void;
+}
+
+/** What one fit sees. */
+export interface FitInput {
+  /** Amplifier output over its least-squares gain. */
+  readonly observation: ComplexSignal;
+  /** Drive to be found from it. */
+  readonly target: ComplexSignal;
+  readonly window: SampleWindow | 'whole';
+}
+
+/** What a task needs for its first fit: nothing of it depends on the structure. */
+export type FirstFitTask = Pick<LearningTask, 'settings' | 'training' | 'trainingStartSample' | 'faults'> & {
+  readonly bench: Pick<LearningBench, 'amplify' | 'level' | 'observe'>;
+};
+
+export interface LearningResult {
+  readonly passes: readonly LearningPass[];
+  /** One per pass. */
+  readonly coefficients: readonly ComplexSignal[];
+  /** The gain behind each pass's predistorter that levelled the selection record. */
+  readonly scales: readonly number[];
+  readonly chosenPass: number | null;
+  /** The pass to show when none is used: the least bad. */
+  readonly bestPass: number | null;
+  readonly baseline: PassJudgement;
+  readonly rejectedBecause: string | null;
+  /** Why fewer passes were made than asked for, or null. */
+  readonly stoppedBecause: string | null;
+  readonly trainingSampleCount: number;
+  /** Worst (largest) solver difference seen, or null. */
+  readonly solverDifferenceDb: number | null;
+  /** Error while coefficients move sample by sample, over all passes; null with batch fits. */
+  readonly convergence?: Convergence | null;
+}
+
+/** What one pass of a method found. */
+export interface PassFit extends Omit<PostInverseFit, 'residualDb'> {
+  /** On the samples it was fitted to. */
+  readonly residualDb: number;
+  /** The same residual on the selection record. */
+  readonly freshResidualDb: number;
+  readonly convergence?: Convergence | undefined;
+}
+
+/** What a pass starts from. */
+export interface PassStart {
+  readonly task: LearningTask;
+  readonly window: SampleWindow;
+  readonly ceiling: number;
+  /** What was sent last, behind the coefficients of the last pass, which are null ahead of the first. */
+  readonly sent: SentPair;
+  readonly coefficients: ComplexSignal | null;
+}
+
+/** One pass of a method, or why it found nothing. */
+export type LearningMethod = (start: PassStart) => PassFit | string;
+
+/** A record behind predistorter and ceiling, levelled. */
+export interface Sent {
+  readonly scale: number;
+  readonly drive: ComplexSignal;
+  readonly requested: ComplexSignal;
+  readonly output: ComplexSignal;
+  readonly outputBackoffDb: number;
+}
+
+/** Learns by a method. */
+export function learnByPasses(task: LearningTask, method: LearningMethod): LearningResult {
+  const { settings, training, selection, bench, faults = {} } = task;
+  const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
+  const window = trainingWindow(task);
+  const first = sendBoth(task, training, selection, ceiling);
+  if (first === null) return nothingLearned(task, 'the wanted power is out of reach');
+  const plain = outputWithoutCeiling(bench, selection, first.selection, ceiling);
+  const baseline = bench.judge(plain);
+  const made = makePasses(task, method, first, window, ceiling);
+  return {
+    ...made,
+    ...choose(made, score(baseline, bench.measureNmseDb(selection, plain)), baseline, faults),
+    baseline,
+    trainingSampleCount: window.sampleCount,
+  };
+}
+
+/** The training and the selection record behind the same predistorter. */
+export interface SentPair {
+  readonly training: Sent;
+  readonly selection: Sent;
+}
+
+function sendBoth(
+  task: LearningTask,
+  training: ComplexSignal,
+  selection: ComplexSignal,
+  ceiling: number,
+): SentPair | null {
+  const { bench, faults = {} } = task;
+  const onTraining = send(bench, training, ceiling, faults, 1);
+  // Two records of the same waveform need nearly the same scale.
+  const onSelection = onTraining && send(bench, selection, ceiling, faults, onTraining.scale);
+  return onTraining && onSelection && { training: onTraining, selection: onSelection };
+}
+
+type PassesMade = Pick<
+  LearningResult,
+  'passes' | 'coefficients' | 'scales' | 'solverDifferenceDb' | 'stoppedBecause' | 'convergence'
+>;
+
+function makePasses(
+  task: LearningTask,
+  method: LearningMethod,
+  first: SentPair,
+  window: SampleWindow,
+  ceiling: number,
+): PassesMade {
+  const passes: LearningPass[] = [];
+  const coefficients: ComplexSignal[] = [];
+  const scales: number[] = [];
+  let solverDifferenceDb: number | null = null;
+  let stoppedBecause: string | null = null;
+  let convergence: Convergence | null = null;
+  let sent = first;
+  for (let pass = 0; pass < task.settings.passCount; pass++) {
+    task.onPass?.(pass);
+    const fit = method({ task, window, ceiling, sent, coefficients: coefficients.at(-1) ?? null });
+    if (typeof fit === 'string') {
+      stoppedBecause = `in pass ${pass + 1} ${fit}`;
+      break;
+    }
+    const predistort = (x: ComplexSignal) => task.structure.apply(fit.coefficients, x);
+    const next: SentPair | null = sendBoth(task, predistort(task.training), predistort(task.selection), ceiling);
+    if (next === null) {
+      stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling; raise the output back-off or the ceiling`;
+      break;
+    }
+    sent = next;
+    solverDifferenceDb = larger(solverDifferenceDb, fit.solverDifferenceDb);
+    coefficients.push(fit.coefficients);
+    scales.push(sent.selection.scale);
+    convergence = joined(convergence, fit.convergence ?? null, pass * window.sampleCount);
+    passes.push(describePass(task, fit, sent, ceiling));
+    const fallen = task.faults?.keepLastPass ? null : divergenceOf(passes);
+    if (fallen !== null && pass + 1 < task.settings.passCount) {
+      stoppedBecause = fallen;
+      break;
+    }
+  }
+  return { passes, coefficients, scales, solverDifferenceDb, stoppedBecause, convergence };
+}
+
+/** The first pass's fit, before any structure is chosen; null when the wanted power is out of reach. */
+export function firstFitInput(task: FirstFitTask): FitInput | null {
+  const { settings, training, bench, faults = {} } = task;
+  const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
+  const sent = send(bench, training, ceiling, faults, 1);
+  return sent && fitInput(task, sent, trainingWindow(task));
+}
+
+/** Without correction there is no ceiling: where it would act, the output is taken again without it. */
+function outputWithoutCeiling(
+  bench: LearningBench,
+  selection: ComplexSignal,
+  sent: Sent,
+  ceiling: number,
+): ComplexSignal {
+  if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return sent.output;
+  return bench.level(bench.amplify, selection, 1)?.output ?? sent.output;
+}
+
+function trainingWindow(task: FirstFitTask): SampleWindow {
+  const length = task.training.re.length;
+  const wanted = task.settings.trainingSampleCount;
+  const sampleCount = wanted === 'all' ? length : Math.min(wanted, length);
+  return { startSample: task.trainingStartSample ?? 0, sampleCount };
+}
+
+/** Sends a predistorter's output through ceiling and amplifier at the wanted power. */
+function send(
+  bench: FirstFitTask['bench'],
+  input: ComplexSignal,
+  ceiling: number,
+  faults: LearningFaults,
+  startScale: number,
+): Sent | null {
+  const limited = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
+  if (faults.fixedObservationGain !== undefined) {
+    const drive = limited(input);
+    return { scale: 1, drive, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
+  }
+  const levelled = bench.level((v) => bench.amplify(limited(v)), input, startScale);
+  if (levelled === null) return null;
+  const requested = scale(input, levelled.scale);
+  return { ...levelled, drive: limited(requested), requested };
+}
+
+/** What divides an output so that it compares with the wanted record: the least-squares gain. */
+export function observationGain(task: FirstFitTask, wanted: ComplexSignal, output: ComplexSignal): Complex {
+  const fixed = task.faults?.fixedObservationGain;
+  return fixed === undefined ? leastSquaresGain(wanted, output) : { re: fixed, im: 0 };
+}
+
+/** output/g. */
+export function overGain(output: ComplexSignal, g: Complex): ComplexSignal {
+  const power = g.re * g.re + g.im * g.im;
+  return rotate(output, { re: g.re / power, im: -g.im / power });
+}
+
+/** The training output as the observation path hands it over. */
+export function observedOutput(task: FirstFitTask, sent: Sent): ComplexSignal {
+  return task.bench.observe?.(sent.output) ?? sent.output;
+}
+
+/** The samples a fit sees. */
+export function fitWindow(task: FirstFitTask, window: SampleWindow): SampleWindow | 'whole' {
+  return window.sampleCount === task.training.re.length ? 'whole' : window;
+}
+
+/** Observation and target of an indirect fit. */
+export function fitInput(task: FirstFitTask, sent: Sent, window: SampleWindow): FitInput {
+  const output = observedOutput(task, sent);
+  return {
+    observation: overGain(output, observationGain(task, task.training, output)),
+    target: task.faults?.fitRequestedDrive ? sent.requested : sent.drive,
+    window: fitWindow(task, window),
+  };
+}
+
+function describePass(
+  task: LearningTask,
+  fit: PassFit,
+  { training: onTraining, selection: onSelection }: SentPair,
+  ceiling: number,
+): LearningPass {
+  const judged = task.bench.judge(onSelection.output);
+  return {
+    nmseDb: task.bench.measureNmseDb(task.training, onTraining.output),
+    fitResidualDb: fit.residualDb,
+    freshResidualDb: fit.freshResidualDb,
+    worstAclrDb: judged.worstAclrDb,
+    evmPercent: judged.evmPercent,
+    selectionNmseDb: task.bench.measureNmseDb(task.selection, onSelection.output),
+    drivePeakDb: powerRatioToDb(peakPower(onSelection.drive)),
+    heldSampleRatio: ceiling === Infinity ? 0 : heldRatio(onSelection.requested, ceiling),
+    conditionNumber: fit.conditionNumber,
+    rawConditionNumber: fit.rawConditionNumber,
+    outputBackoffDb: onSelection.outputBackoffDb,
+  };
+}
+
+/** Larger is better: worst-side ACLR, or the error when no channel can be read. */
+function score(judged: Pick<PassJudgement, 'worstAclrDb'>, nmseDb: number): number {
+  return judged.worstAclrDb ?? -nmseDb;
+}
+
+/** A smaller gain than this is scatter between records, not help. */
+export const LEAST_HELP_DB = 0.1;
+
+/** `without`: the score with no correction. */
+function choose(made: PassesMade, without: number, baseline: PassJudgement, faults: LearningFaults) {
+  const { passes, stoppedBecause } = made;
+  if (passes.length === 0) {
+    return { chosenPass: null, bestPass: null, rejectedBecause: stoppedBecause ?? 'no pass was made' };
+  }
+  const scores = passes.map((pass) => score(pass, pass.selectionNmseDb));
+  let bestPass = 0;
+  for (let i = 1; i < passes.length; i++) if (scores[i] > scores[bestPass]) bestPass = i;
+  if (faults.keepLastPass) return { chosenPass: passes.length - 1, bestPass: passes.length - 1, rejectedBecause: null };
+  if (scores[bestPass] >= without + LEAST_HELP_DB) return { chosenPass: bestPass, bestPass, rejectedBecause: null };
+  const [what, sign] = baseline.worstAclrDb === null ? ['an error', -1] : ['an ACLR', 1];
+  const rejectedBecause =
+    `the best of ${passes.length} passes reaches ${what} of ${(sign * scores[bestPass]).toFixed(1)} dB on the selection record, ` +
+    `no better than ${(sign * without).toFixed(1)} dB without correction`;
+  return { chosenPass: null, bestPass, rejectedBecause };
+}
+
+/** A pass this much worse than the best before it is no scatter: learning runs away (judgement). */
+const DIVERGENCE_DB = 10;
+
+/** What the last pass lost against the best one before it, when that is divergence; null otherwise. */
+export function divergenceOf(passes: readonly LearningPass[]): string | null {
+  const scores = passes.map((pass) => score(pass, pass.selectionNmseDb));
+  const last = scores.at(-1) ?? 0;
+  const best = Math.max(...scores.slice(0, -1));
+  if (!(best - last > DIVERGENCE_DB)) return null;
+  return (
+    `pass ${passes.length} came out ${(best - last).toFixed(1)} dB worse than pass ${scores.indexOf(best) + 1}: ` +
+    'learning diverges here; use a ridge, fewer orders or taps, more damping or more output back-off'
+  );
+}
+
+function joined(before: Convergence | null, next: Convergence | null, startSample: number): Convergence | null {
+  if (next === null) return before;
+  const sampleIndex = next.sampleIndex.map((n) => n + startSample);
+  return {
+    sampleIndex: [...(before?.sampleIndex ?? []), ...sampleIndex],
+    errorDb: [...(before?.errorDb ?? []), ...next.errorDb],
+  };
+}
+
+function larger(a: number | null, b: number | null): number | null {
+  if (a === null || b === null) return a ?? b;
+  return Math.max(a, b);
+}
+
+function nothingLearned(task: LearningTask, rejectedBecause: string): LearningResult {
+  return {
+    passes: [],
+    coefficients: [],
+    scales: [],
+    chosenPass: null,
+    bestPass: null,
+    baseline: { worstAclrDb: null, evmPercent: null },
+    rejectedBecause,
+    stoppedBecause: rejectedBecause,
+    trainingSampleCount: trainingWindow(task).sampleCount,
+    solverDifferenceDb: null,
+    convergence: null,
+  };
+}
