@@ -19,8 +19,9 @@ describe('what the schema says of a field', () => {
     for (const name of ['quarry-link', 'paper-bench']) {
       const paths = leaves(parsed(preset(name))).filter(
         (path) =>
-          !/(^|\.)(kind|format|reading|re|im|notch|burst|slowStates|amPmStep|overBand|forwardModel|adaptation|observation|numbers|stored|transmitter)$/.test(path) &&
-          path !== 'measurement.channels',
+          !/(^|\.)(kind|format|reading|re|im|notch|burst|slowStates|amPmStep|overBand|forwardModel|adaptation|observation|numbers|stored|transmitter)$/.test(
+            path,
+          ) && path !== 'measurement.channels',
       );
       expect(paths.length).toBeGreaterThan(25);
       for (const path of paths) expect(describeField(path).label, path).not.toBe('');

@@ -1,7 +1,12 @@
 // Settings told as short sentences: what a block of the chain is set to.
 
 import { carrierText } from '../../../shared/format/carrierText.ts';
-import { formatProbability, formatQuantity, formatSignificant } from '../../../shared/format/numbers.ts';
+import {
+  formatEngineering,
+  formatProbability,
+  formatQuantity,
+  formatSignificant,
+} from '../../../shared/format/numbers.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 
 export function dataSentence({ waveform }: Scenario): string {
