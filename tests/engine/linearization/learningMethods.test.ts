@@ -4,7 +4,8 @@ import { describe, expect, test } from 'vitest';
 import { USUAL_LEARNING } from '../../../shared/schema/predistorter.ts';
 import type { LearningSettings } from '../../../shared/schema/scenario.ts';
 import { memoryPolynomialStructure } from '../../../src/engine/basis/memoryPolynomial.ts';
-import { polynomialRegressors } from '../../../src/engine/basis/regressors.ts';
+import { orthogonalRegressors } from '../../../src/engine/basis/orthogonalRegressors.ts';
+import { polynomialRegressors, type Regressors } from '../../../src/engine/basis/regressors.ts';
 import { addScaled, type ComplexSignal, meanPower, scale } from '../../../src/engine/dsp/complex.ts';
 import { createRandom } from '../../../src/engine/dsp/random.ts';
 import { learn } from '../../../src/engine/linearization/learn.ts';
@@ -15,7 +16,8 @@ import { randomSignal } from '../waveform/build.ts';
 import { dingAmplifier, dingDrive, dingGain, readDing } from './dingBench.ts';
 
 const x = dingDrive(0.5);
-const structure = polynomialRegressors(memoryPolynomialStructure([1, 3, 5, 7], 3));
+const terms = memoryPolynomialStructure([1, 3, 5, 7], 3);
+const structure = polynomialRegressors(terms);
 
 /** White over the sample rate, another piece for every look at the output. */
 function noisy(snrDb: number): NonNullable<LearningBench['observe']> {
@@ -32,9 +34,10 @@ function learnWith(
   observe?: LearningBench['observe'],
   amplify = dingAmplifier,
   gain = dingGain,
+  fitted: Regressors = structure,
 ) {
   return learn({
-    structure,
+    structure: fitted,
     settings: { ...USUAL_LEARNING, passCount: 3, driveCeilingRatio: 100, ...over },
     training: x,
     selection: x,
@@ -88,6 +91,36 @@ describe('without noise', () => {
     const result = learnWith({ adaptation: { kind: 'lms', stepRatio: 2.5, forgettingRatio: 1 } });
     expect(result.passes.length).toBe(0);
     expect(result.rejectedBecause).toMatch(/in pass 1 the recursion diverges at sample \d+.*lower the step/);
+  });
+});
+
+// Source: closed form: orthogonal polynomials of the same powers span the same functions, so a least-squares fit produces
+// the same signal, whatever the method asks it for.
+describe.each(['gaussian', 'uniform'] as const)('with functions orthogonal for a %s amplitude', (amplitude) => {
+  const orthogonal = orthogonalRegressors(terms, amplitude);
+  const rls = { adaptation: { kind: 'rls', forgettingRatio: 1, stepRatio: 0.1 } } as const;
+
+  test.each([
+    ['indirect', {}],
+    ['forward model', { method: 'forwardModel' }],
+    ['direct', { method: 'direct' }],
+    ['indirect, rls', rls],
+    ['forward model, rls', { method: 'forwardModel', ...rls }],
+    ['direct, rls', { method: 'direct', ...rls }],
+  ] as const)('%s learns the same signal as with powers', (_, over) => {
+    const settings = { passCount: 2, ...over };
+    const ofPowers = learnWith(settings).coefficients.at(-1) as ComplexSignal;
+    const found = learnWith(settings, undefined, dingAmplifier, dingGain, orthogonal).coefficients.at(-1);
+    const difference = measureNmseDb(structure.apply(ofPowers, x), structure.apply(found as ComplexSignal, x));
+    // What the recursion starts from weighs on other functions, by 1e-6 of one sample.
+    expect(difference).toBeLessThan('adaptation' in over ? -100 : -140);
+  });
+
+  // Source: normalised LMS moves along other directions here, and still towards the same functions (Haykin, from memory).
+  test('least mean squares improves from pass to pass', () => {
+    const lms = { passCount: 3, adaptation: { kind: 'lms', stepRatio: 0.1, forgettingRatio: 1 } } as const;
+    const errors = learnWith(lms, undefined, dingAmplifier, dingGain, orthogonal).passes.map((p) => p.nmseDb);
+    expect(errors[2]).toBeLessThan((errors[0] ?? 0) - 2);
   });
 });
 
