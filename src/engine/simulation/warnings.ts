@@ -1,4 +1,6 @@
 // Doubts about a run, each with its numbers and what to do.
+
+import { formatEngineering } from '../../../shared/format/numbers.ts';
 import type { Warning } from '../../../shared/schema/issue.ts';
 import type { FloorReport, OutputReport, WaveformReport } from '../../../shared/schema/report.ts';
 import { formatHz } from '../dsp/frequencyText.ts';
@@ -46,6 +48,7 @@ export function findDoubts(findings: RunFindings): Warning[] {
     ...sourceEvmDoubts(findings),
     ...notchDoubts(findings),
     ...burstDoubts(findings),
+    ...settledDoubts(findings),
     ...resolutionDoubts(findings),
   ];
 }
@@ -217,4 +220,18 @@ function burstDoubts({ setup, uncorrected }: RunFindings): Warning[] {
   const onMs = (1e3 * burst.onSamples) / setup.waveform.sampleRateHz;
   const message = `No symbol of carrier ${missing.join(' and ')} lies wholly inside a burst of ${onMs.toPrecision(3)} ms: its EVM is not read. Lengthen the burst or raise the duty.`;
   return [{ code: 'no-whole-symbol', message }];
+}
+
+/** A run repeats its record for ever: heat and traps are warm, which a first burst's are not. */
+function settledDoubts({ setup }: RunFindings): Warning[] {
+  const states = setup.scenario.amplifier.slowStates;
+  if (states === null || (states.heatDepthRatio === 0 && states.trapDepthRatio === 0)) return [];
+  const seconds = (value: number) => formatEngineering(value, 's', 3);
+  const memories = [
+    ...(states.heatDepthRatio > 0 ? [`heat (${seconds(states.heatTimeConstantS)})`] : []),
+    ...(states.trapDepthRatio > 0 ? [`traps (${seconds(states.trapReleaseS)} to empty)`] : []),
+  ];
+  const recordS = setup.waveform.sampleCount / setup.waveform.sampleRateHz;
+  const message = `Settled states only: the record of ${seconds(recordS)} is repeated until ${memories.join(' and ')} stand where it leaves them, learning included. After a silence the first symbols fare worse; the burst study shows them.`;
+  return [{ code: 'slow-states-settled', message }];
 }

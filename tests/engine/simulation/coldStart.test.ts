@@ -4,6 +4,7 @@ import { expect, test } from 'vitest';
 import { coldStart as preset } from '../../../shared/presets/coldStart.ts';
 import { quarryLink } from '../../../shared/presets/quarryLink.ts';
 import { type ColdStart, coldStart } from '../../../src/engine/simulation/coldStart.ts';
+import { runScenario } from '../../../src/engine/simulation/runScenario.ts';
 
 /** A short burst: what is tested here shows in its first symbols. */
 const scenario = { ...preset, waveform: { ...preset.waveform, symbolCount: 6 } };
@@ -42,4 +43,17 @@ test('what cannot be read is refused, all at once', () => {
   const outcome = coldStart(faulty, [-1]);
   const paths = outcome.kind === 'invalid' ? outcome.issues.map((issue) => issue.path) : [];
   expect(paths).toEqual(['amplifier.slowStates', 'waveform.carriers.0', 'waveform.burst', 'silencesS.0']);
+});
+
+// Source: requirement: a run repeats its record, so that a cold first burst does not show in it.
+test('a run says that its figures are of settled states, and of which', () => {
+  const warned = (over: object) => {
+    const outcome = runScenario({ ...scenario, predistorter: null, ...over });
+    if (outcome.kind !== 'report') expect.fail(JSON.stringify(outcome));
+    return outcome.report.warnings.filter(({ code }) => code === 'slow-states-settled').map(({ message }) => message);
+  };
+  expect(warned({})).toEqual([expect.stringMatching(/heat \(400\sµs\) and traps \(3\sms to empty\).*the burst study/)]);
+  const heat = { ...preset.amplifier.slowStates, trapDepthRatio: 0 };
+  expect(warned({ amplifier: { ...preset.amplifier, slowStates: heat } })[0]).not.toContain('traps');
+  expect(warned({ amplifier: { ...preset.amplifier, slowStates: null } })).toEqual([]);
 });
