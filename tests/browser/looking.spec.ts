@@ -27,7 +27,7 @@ for (const theme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme: theme });
     await bench.open();
     expect(await faultsOf(page), 'the page').toEqual([]);
-    for (const block of ['Data', 'Crest factor', 'Predistorter', 'Antenna port', 'Amplifier']) {
+    for (const block of ['Data', 'Crest factor', 'Predistorter', 'Antenna port', 'Observation', 'Amplifier']) {
       await bench.block(block).click();
       expect(await faultsOf(page, 'kp-settings'), block).toEqual([]);
     }
