@@ -2,7 +2,7 @@
 //
 //   node src/tools/bench.mjs [--symbols 7,30] [--rounds 5] [--repeats 2] [--no-numpy] [--record 1024] [--json FILE]
 //
-// Last it measures a foreign record of so many MiB (0 leaves it out) and prints the peak memory of that.
+// Then it learns 20 terms on 2^20 samples and prints what that held at once against the record's own bytes. Last it measures a foreign record of so many MiB (0 leaves it out) and prints the peak memory of that.
 //
 // Machines are noisy, so both programs take turns: in each round either runs `repeats` times and its best counts. The
 // ratio is the median over the rounds. numpy keeps to one thread, as the engine does; it is handed the symbols drawn.
@@ -15,6 +15,7 @@ import { pathToFileURL } from 'node:url';
 import { parseArgs } from 'node:util';
 import { install } from './build.mjs';
 import { repositoryRoot } from './freshness.mjs';
+import { benchLearning } from './learningBench.mjs';
 import { benchRecord } from './recordBench.mjs';
 
 const PRESET = 'quarry-link';
@@ -24,6 +25,8 @@ const AGREEMENT_DB = 0.05;
 /** A page's drag wants a coarse run well under a tenth of a second. */
 const COARSE_REPEATS = 20;
 const WARM_UP_RUNS = 6;
+/** Learning may hold no more than this many times its record. */
+const LEARNING_MEMORY_RATIO = 10;
 
 /** @typedef {Record<typeof STAGES[number], number>} StageTimes */
 /**
@@ -48,7 +51,9 @@ async function buildProbe(folder) {
       outDir: folder,
       emptyOutDir: true,
       rolldownOptions: {
-        input: { probe: join(repositoryRoot, 'tests/bench/probe.ts') },
+        input: Object.fromEntries(
+          ['probe', 'learningProbe'].map((name) => [name, join(repositoryRoot, `tests/bench/${name}.ts`)]),
+        ),
         output: { entryFileNames: '[name].mjs' },
       },
     },
@@ -217,6 +222,17 @@ function printRecord(record, asked) {
   }
 }
 
+/** @param {ReturnType<typeof benchLearning>} learning */
+function printLearning({ recordMib, seconds, heldMib, residentMib }) {
+  const times = (/** @type {number} */ mebibytes) => `${(mebibytes / recordMib).toFixed(1)} × the record`;
+  print(`\nlearning 20 terms on 2^20 samples (${recordMib} MiB), 3 passes: ${seconds.toFixed(1)} s`);
+  print(`heap and arrays at most ${heldMib.toFixed(0)} MiB above both records, ${times(heldMib)}`);
+  print(`resident at most ${residentMib.toFixed(0)} MiB above them, ${times(residentMib)}`);
+  if (heldMib <= LEARNING_MEMORY_RATIO * recordMib) return;
+  print(`MORE THAN ${LEARNING_MEMORY_RATIO} TIMES THE RECORD`);
+  process.exitCode = 1;
+}
+
 /** @param {string} line */
 function print(line) {
   process.stdout.write(`${line}\n`);
@@ -268,10 +284,12 @@ async function main() {
       print(`${name.padEnd(28)} ${t.bestMs.toFixed(1).padStart(8)} ${t.medianMs.toFixed(1).padStart(8)}`);
     row(`${PRESET}, coarse (a drag)`, coarse);
     for (const one of whole) row(`${one.preset}, as it is`, one);
+    const learning = benchLearning(folder);
+    printLearning(learning);
     const record = options.recordMib === 0 ? null : benchRecord(folder, options.recordMib);
     printRecord(record, options.recordMib);
     if (json !== undefined) {
-      const result = { node: process.version, ...options, comparisons, coarse, whole, record };
+      const result = { node: process.version, ...options, comparisons, coarse, whole, learning, record };
       writeFileSync(json, `${JSON.stringify(result, null, 2)}\n`);
     }
   } finally {

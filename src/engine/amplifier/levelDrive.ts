@@ -60,6 +60,9 @@ interface Evaluation {
   readonly meanPower: number;
 }
 
+/** What a search remembers of an evaluation: records are long. */
+type Place = Pick<Evaluation, 'scaleDb' | 'level' | 'meanPower'>;
+
 type Evaluate = (scaleDb: number) => Evaluation;
 
 /**
@@ -113,26 +116,32 @@ function levelled({ scaleDb, drive, output, meanPower: power }: Evaluation, slop
   return { kind: 'levelled', driveScale: 10 ** (scaleDb / 20), drive, output, meanPower: power, slope };
 }
 
+/** The evaluation where it is close enough, otherwise its place alone. */
+function attempt(search: Search, scaleDb: number): Evaluation | Place {
+  const at = search.evaluate(scaleDb);
+  return isClose(search, at) ? at : { scaleDb, level: at.level, meanPower: at.meanPower };
+}
+
 /** Steps from the start until two scales enclose the wanted level. */
 function enclose(search: Search, startDb: number, startSlope: number): LevelOutcome {
-  let at = search.evaluate(startDb);
-  let last: Evaluation | null = null;
+  let at = attempt(search, startDb);
+  let last: Place | null = null;
   let slope = clampSlope(startSlope);
   for (let step = 0; step < MOST_STEPS; step++) {
     if (last !== null) slope = slopeBetween(last, at);
-    if (isClose(search, at)) return levelled(at, slope);
+    if ('output' in at) return levelled(at, slope);
     const missing = search.wantedLevel - at.level;
     if (last !== null && missing > 0 !== search.wantedLevel > last.level) return narrow(search, last, at);
     const folds = last !== null && missing > 0 && at.scaleDb > last.scaleDb && at.level <= last.level;
     if (missing > 0 && (folds || at.scaleDb >= search.highestScaleDb)) return searchPeak(search, last ?? at);
     const stepDb = Math.max(-LARGEST_STEP_DB, Math.min(LARGEST_STEP_DB, missing / slope));
     last = at;
-    at = search.evaluate(Math.min(at.scaleDb + stepDb, search.highestScaleDb));
+    at = attempt(search, Math.min(at.scaleDb + stepDb, search.highestScaleDb));
   }
   return { kind: 'outOfReach', mostMeanPower: at.meanPower, atDriveScale: 10 ** (at.scaleDb / 20) };
 }
 
-function slopeBetween(a: Evaluation, b: Evaluation): number {
+function slopeBetween(a: Place, b: Place): number {
   if (!Number.isFinite(a.level) || !Number.isFinite(b.level)) return 1;
   return clampSlope((b.level - a.level) / (b.scaleDb - a.scaleDb));
 }
@@ -142,7 +151,7 @@ function clampSlope(slope: number): number {
 }
 
 /** Regula falsi between a scale that gives too little and one that gives too much (either order). */
-function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOutcome {
+function narrow(search: Search, first: Place, second: Place): LevelOutcome {
   let a = first;
   let b = second;
   let errorA = a.level - search.wantedLevel;
@@ -151,8 +160,8 @@ function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOut
   for (let step = 0; step < MOST_STEPS; step++) {
     const finite = Number.isFinite(errorA) && Number.isFinite(errorB);
     const weight = finite && step < MOST_STEPS / 2 ? errorA / (errorA - errorB) : 0.5;
-    const at = search.evaluate(a.scaleDb + weight * (b.scaleDb - a.scaleDb));
-    if (isClose(search, at)) return levelled(at, slope);
+    const at = attempt(search, a.scaleDb + weight * (b.scaleDb - a.scaleDb));
+    if ('output' in at) return levelled(at, slope);
     const error = at.level - search.wantedLevel;
     if (error > 0 === errorB > 0) {
       // Illinois: the end that stays counts half, so that it cannot stay for ever.
@@ -170,7 +179,7 @@ function narrow(search: Search, first: Evaluation, second: Evaluation): LevelOut
 }
 
 /** Looks for the largest output up to the highest scale; ends at the first scale where the wanted level is passed. */
-function searchPeak(search: Search, from: Evaluation): LevelOutcome {
+function searchPeak(search: Search, from: Place): LevelOutcome {
   const lowest = risingStart(search, Math.min(from.scaleDb, search.highestScaleDb - SEARCH_BELOW_DB) - SEARCH_STEP_DB);
   const stepCount = Math.ceil((search.highestScaleDb - lowest) / SEARCH_STEP_DB);
   const grid: Evaluation[] = [];

@@ -124,24 +124,26 @@ export type LearningMethod = (start: PassStart) => PassFit | string;
 export interface Sent {
   readonly scale: number;
   readonly drive: ComplexSignal;
-  readonly requested: ComplexSignal;
+  /** Share of the drive's samples held at the ceiling. */
+  readonly heldSampleRatio: number;
+  /** The drive ahead of the ceiling, for a test's mistake alone. */
+  readonly requested?: ComplexSignal | undefined;
   readonly output: ComplexSignal;
   readonly outputBackoffDb: number;
 }
 
 /** Learns by a method. */
 export function learnByPasses(task: LearningTask, method: LearningMethod): LearningResult {
-  const { settings, training, selection, bench, faults = {} } = task;
+  const { settings, selection, bench, faults = {} } = task;
   const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
   const window = trainingWindow(task);
-  const first = sendBoth(task, training, selection, ceiling);
-  if (first === null) return nothingLearned(task, 'the wanted power is out of reach');
-  const plain = outputWithoutCeiling(bench, selection, first.selection, ceiling);
-  const baseline = bench.judge(plain);
-  const made = makePasses(task, method, first, window, ceiling);
+  const last: LastSent = { pair: sendBoth(task, (x) => x, ceiling) };
+  if (last.pair === null) return nothingLearned(task, 'the wanted power is out of reach');
+  const { baseline, withoutScore } = judgePlain(bench, selection, last.pair.selection);
+  const made = makePasses(task, method, last, window, ceiling);
   return {
     ...made,
-    ...choose(made, score(baseline, bench.measureNmseDb(selection, plain)), baseline, faults),
+    ...choose(made, withoutScore, baseline, faults),
     baseline,
     trainingSampleCount: window.sampleCount,
   };
@@ -153,16 +155,19 @@ export interface SentPair {
   readonly selection: Sent;
 }
 
+/** Emptied as soon as a pass has its fit: records are long, and the next pair comes to be before the pass ends. */
+interface LastSent {
+  pair: SentPair | null;
+}
+
 function sendBoth(
-  task: LearningTask,
-  training: ComplexSignal,
-  selection: ComplexSignal,
+  { bench, training, selection, faults = {} }: LearningTask,
+  predistort: (x: ComplexSignal) => ComplexSignal,
   ceiling: number,
 ): SentPair | null {
-  const { bench, faults = {} } = task;
-  const onTraining = send(bench, training, ceiling, faults, 1);
+  const onTraining = send(bench, predistort(training), ceiling, faults, 1);
   // Two records of the same waveform need nearly the same scale.
-  const onSelection = onTraining && send(bench, selection, ceiling, faults, onTraining.scale);
+  const onSelection = onTraining && send(bench, predistort(selection), ceiling, faults, onTraining.scale);
   return onTraining && onSelection && { training: onTraining, selection: onSelection };
 }
 
@@ -174,7 +179,7 @@ type PassesMade = Pick<
 function makePasses(
   task: LearningTask,
   method: LearningMethod,
-  first: SentPair,
+  last: LastSent,
   window: SampleWindow,
   ceiling: number,
 ): PassesMade {
@@ -184,26 +189,23 @@ function makePasses(
   let solverDifferenceDb: number | null = null;
   let stoppedBecause: string | null = null;
   let convergence: Convergence | null = null;
-  let sent = first;
   for (let pass = 0; pass < task.settings.passCount; pass++) {
     task.onPass?.(pass);
-    const fit = method({ task, window, ceiling, sent, coefficients: coefficients.at(-1) ?? null });
+    const fit = fitPass(method, last, { task, window, ceiling, coefficients: coefficients.at(-1) ?? null });
     if (typeof fit === 'string') {
       stoppedBecause = `in pass ${pass + 1} ${fit}`;
       break;
     }
-    const predistort = (x: ComplexSignal) => task.structure.apply(fit.coefficients, x);
-    const next: SentPair | null = sendBoth(task, predistort(task.training), predistort(task.selection), ceiling);
+    const next = sendPass(task, fit, last, ceiling);
     if (next === null) {
       stoppedBecause = `after pass ${pass + 1} the wanted power is out of reach behind the drive ceiling; raise the output back-off or the ceiling`;
       break;
     }
-    sent = next;
     solverDifferenceDb = larger(solverDifferenceDb, fit.solverDifferenceDb);
     coefficients.push(fit.coefficients);
-    scales.push(sent.selection.scale);
+    scales.push(next.scale);
     convergence = joined(convergence, fit.convergence ?? null, pass * window.sampleCount);
-    passes.push(describePass(task, fit, sent, ceiling));
+    passes.push(next.pass);
     const fallen = task.faults?.keepLastPass ? null : divergenceOf(passes);
     if (fallen !== null && pass + 1 < task.settings.passCount) {
       stoppedBecause = fallen;
@@ -211,6 +213,21 @@ function makePasses(
     }
   }
   return { passes, coefficients, scales, solverDifferenceDb, stoppedBecause, convergence };
+}
+
+function sendPass(task: LearningTask, fit: PassFit, last: LastSent, ceiling: number) {
+  const pair = sendBoth(task, (x) => task.structure.apply(fit.coefficients, x), ceiling);
+  last.pair = pair;
+  return pair && { scale: pair.selection.scale, pass: describePass(task, fit, pair) };
+}
+
+/** A method's fit to what was sent last, which is let go. */
+function fitPass(method: LearningMethod, last: LastSent, start: Omit<PassStart, 'sent'>): PassFit | string {
+  const { pair: sent } = last;
+  if (sent === null) throw new RangeError('learning: nothing was sent ahead of a pass');
+  const fit = method({ ...start, sent });
+  last.pair = null;
+  return fit;
 }
 
 /** The first pass's fit, before any structure is chosen; null when the wanted power is out of reach. */
@@ -222,14 +239,11 @@ export function firstFitInput(task: FirstFitTask): FitInput | null {
 }
 
 /** Without correction there is no ceiling: where it would act, the output is taken again without it. */
-function outputWithoutCeiling(
-  bench: LearningBench,
-  selection: ComplexSignal,
-  sent: Sent,
-  ceiling: number,
-): ComplexSignal {
-  if (ceiling === Infinity || heldRatio(sent.requested, ceiling) === 0) return sent.output;
-  return bench.level(bench.amplify, selection, 1)?.output ?? sent.output;
+function judgePlain(bench: LearningBench, selection: ComplexSignal, sent: Sent) {
+  const again = sent.heldSampleRatio === 0 ? null : bench.level(bench.amplify, selection, 1);
+  const plain = again?.output ?? sent.output;
+  const baseline = bench.judge(plain);
+  return { baseline, withoutScore: score(baseline, bench.measureNmseDb(selection, plain)) };
 }
 
 function trainingWindow(task: FirstFitTask): SampleWindow {
@@ -250,12 +264,15 @@ function send(
   const limited = (v: ComplexSignal) => (ceiling === Infinity ? v : holdAmplitude(v, ceiling));
   if (faults.fixedObservationGain !== undefined) {
     const drive = limited(input);
-    return { scale: 1, drive, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
+    const heldSampleRatio = heldRatio(input, ceiling);
+    return { scale: 1, drive, heldSampleRatio, requested: input, output: bench.amplify(drive), outputBackoffDb: 0 };
   }
   const levelled = bench.level((v) => bench.amplify(limited(v)), input, startScale);
   if (levelled === null) return null;
   const requested = scale(input, levelled.scale);
-  return { ...levelled, drive: limited(requested), requested };
+  const heldSampleRatio = heldRatio(requested, ceiling);
+  const kept = faults.fitRequestedDrive ? requested : undefined;
+  return { ...levelled, drive: limited(requested), heldSampleRatio, requested: kept };
 }
 
 /** What divides an output so that it compares with the wanted record: the least-squares gain. */
@@ -285,7 +302,7 @@ export function fitInput(task: FirstFitTask, sent: Sent, window: SampleWindow): 
   const output = observedOutput(task, sent);
   return {
     observation: overGain(output, observationGain(task, task.training, output)),
-    target: task.faults?.fitRequestedDrive ? sent.requested : sent.drive,
+    target: (task.faults?.fitRequestedDrive ? sent.requested : undefined) ?? sent.drive,
     window: fitWindow(task, window),
   };
 }
@@ -294,7 +311,6 @@ function describePass(
   task: LearningTask,
   fit: PassFit,
   { training: onTraining, selection: onSelection }: SentPair,
-  ceiling: number,
 ): LearningPass {
   const judged = task.bench.judge(onSelection.output);
   return {
@@ -305,7 +321,7 @@ function describePass(
     evmPercent: judged.evmPercent,
     selectionNmseDb: task.bench.measureNmseDb(task.selection, onSelection.output),
     drivePeakDb: powerRatioToDb(peakPower(onSelection.drive)),
-    heldSampleRatio: ceiling === Infinity ? 0 : heldRatio(onSelection.requested, ceiling),
+    heldSampleRatio: onSelection.heldSampleRatio,
     conditionNumber: fit.conditionNumber,
     rawConditionNumber: fit.rawConditionNumber,
     outputBackoffDb: onSelection.outputBackoffDb,
