@@ -1,4 +1,5 @@
-// The questions, set like a table of contents: in groups under quiet words, two lines on a wide window; on a phone one
+// The questions, set like a table of contents: in groups under quiet words, two lines on a wide window,
+// a line for each on a narrow one; on a phone one
 // list to choose from. The chosen one is answered in the page's middle.
 import { css, html, LitElement, nothing } from 'lit';
 import { DOOR_GROUPS, DOOR_TEXTS, type Door, type DoorGroup, doorsOf } from '../state/doors.ts';
@@ -79,7 +80,7 @@ export class Doors extends LitElement {
         font-style: italic;
       }
       /* Read down the first column, then down the second. */
-      @media (min-width: 1001px) {
+      @media (min-width: 1201px) {
         .contents > li:nth-child(odd) > * {
           grid-row: 1;
         }
@@ -126,23 +127,15 @@ export class Doors extends LitElement {
         min-height: 2.5rem;
         font-weight: 600;
       }
-      @media (max-width: 1200px) {
+      @media (max-width: 1360px) {
         .contents button {
           font-size: var(--small);
         }
       }
-      @media (max-width: 1140px) {
-        .contents {
-          column-gap: 0.5rem;
-        }
-        .contents ul {
-          column-gap: 0.75rem;
-        }
-      }
-      @media (max-width: 1000px) {
+      /* One line for each group: two beside each other would break within a group. */
+      @media (max-width: 1200px) {
         .contents {
           grid-template-columns: max-content 1fr;
-          column-gap: 0.75rem;
         }
       }
       @media (max-width: 760px) {
