@@ -368,6 +368,8 @@ test('pictures of the questions at three widths, light and dark: nothing runs ou
     ['How firm is it?', 'spread'],
   ] as const;
   for (const [question, stem] of asked) {
+    // On a phone the questions are a list to choose from, without buttons.
+    await page.setViewportSize({ width: 1440, height: 900 });
     await questions.ask(question);
     await questions.complete();
     for (const width of [1440, 1024, 390]) {

@@ -1,6 +1,5 @@
-// The questions, set like a table of contents: in groups under quiet words, two lines on a wide window,
-// a line for each on a narrow one; on a phone one
-// list to choose from. The chosen one is answered in the page's middle.
+// The questions, set like a table of contents: in groups under quiet words, two lines on a wide window, a
+// line for each on a narrow one; on a phone one list to choose from. The chosen one is answered in the page's middle.
 import { css, html, LitElement, nothing } from 'lit';
 import { DOOR_GROUPS, DOOR_TEXTS, type Door, type DoorGroup, doorsOf } from '../state/doors.ts';
 import { baseStyles, controlStyles } from '../styles/shared.ts';
