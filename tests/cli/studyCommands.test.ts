@@ -135,6 +135,17 @@ describe('the studies', () => {
     expect(err).toContain('wanted power: 30.00 dBm at the antenna port');
   });
 
+  test('map: a clock is taken with its unit, and a run tells what its number format costs', async () => {
+    const files = () => withFiles({ 'bench.json': SMALL_BENCH });
+    const way = ['--orders', '5', '--depths', '1', '--clock', '245.76MHz', '--json'];
+    const { out, code, err } = await kneepoint(['map', 'bench.json', ...way], files());
+    expect(code, err).toBe(0);
+    expect(JSON.parse(out).study.question.clockHz).toBe(245.76e6);
+    expect((await kneepoint(['map', 'bench.json', '--clock', 'noon'], files())).code).toBe(2);
+    const run = await kneepoint(['run', 'bench.json', '--set', 'predistorter.numbers.dataBitCount=8'], files());
+    expect(run.out.replace(/\s+/g, ' ')).toMatch(/format costs −?[\d.]+ dB of ACLR \([\d.]+ dB in double precision\)/);
+  });
+
   test('a scenario from standard input, and a study that names a preset', async () => {
     const terminal = withFiles({}, { stdin: JSON.stringify(SMALL_BENCH) });
     expect((await kneepoint(['spread', '-', '--seeds', '2', '--json'], terminal)).code).toBe(0);
