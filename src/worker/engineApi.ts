@@ -7,7 +7,10 @@ import type { KeptRecord } from './recordProtocol.ts';
 
 /** The parts of the engine's interface that the worker calls. */
 export interface Engine<Memory> {
-  runScenario(input: unknown, options: { onProgress: ProgressCallback; memory: Memory }): RunOutcome;
+  runScenario(
+    input: unknown,
+    options: { onProgress: ProgressCallback; memory: Memory; withoutBestDrive: boolean },
+  ): RunOutcome;
   createRunMemory(records: ReadonlyMap<string, KeptRecord>): Memory;
   coarseScenario(input: unknown, records: ReadonlyMap<string, KeptRecord>): unknown;
 }
@@ -38,7 +41,13 @@ export function createEngineApi<Memory>(engine: Engine<Memory>, kept: KeptRecord
     async run(input: unknown, detail: RunDetail, onProgress: (ProgressCallback & ProxyMarked) | null) {
       try {
         const scenario = detail === 'coarse' ? engine.coarseScenario(input, kept.byName) : input;
-        const outcome = engine.runScenario(scenario, { memory: memory(), onProgress: thinOut(onProgress) });
+        // A picture that follows a slider does not wait for the best drive.
+        const withoutBestDrive = detail === 'coarse';
+        const outcome = engine.runScenario(scenario, {
+          memory: memory(),
+          onProgress: thinOut(onProgress),
+          withoutBestDrive,
+        });
         return transfer(outcome, buffersOf(outcome));
       } finally {
         // Comlink adds the symbol to the proxy it makes of the callback; the type of a local function lacks it.

@@ -130,6 +130,8 @@ describe('every field', () => {
 
   test('whose name states a unit carries that unit', () => {
     const units: [RegExp, string][] = [
+      [/DbcPerHz$/, 'dBc/Hz'],
+      [/Dbc$/, 'dBc'],
       [/DbmPerHz$/, 'dBm/Hz'],
       [/DbmPerMHz$/, 'dBm/MHz'],
       [/Hz$/, 'Hz'],

@@ -10,7 +10,9 @@ describe.each(studyNames)('%s', (name) => {
     expect(name.endsWith(`-${report.questionKind}`)).toBe(true);
     expect(report.study.title).not.toBe('Untitled study');
     expect(report.study.story?.length).toBeGreaterThan(80);
-    expect(report.warnings).toEqual([]);
+    // Its gain rises from small drive on, as the scenario is stated; the warning says what follows of it.
+    const expected = name === 'skip-channel-radio-hold' ? ['model-gain-not-one'] : [];
+    expect(report.warnings.map(({ code }) => code)).toEqual(expected);
   });
 
   test('nothing is known at first, and the answer says so', () => {
