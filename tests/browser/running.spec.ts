@@ -52,6 +52,7 @@ test('a drag redraws as it goes, never blanks, and ends in the full record', asy
   await bench.open();
   await watchPlot(page);
   const slider = page.getByRole('slider', { name: 'Mean output power, slider' });
+  await slider.scrollIntoViewIfNeeded();
   const box = (await slider.boundingBox())!;
   const before = await bench.answer.textContent();
   await page.mouse.move(box.x + box.width * 0.4, box.y + box.height / 2);

@@ -165,6 +165,7 @@ test('a moved limit rewrites the sentence at once and runs only the ends of the 
   const handle = page.locator('kp-ladder-view kp-line-plot.upper').getByRole('slider', { name: /^Limit: at least/ });
   await expect(handle).toHaveAttribute('aria-valuetext', '45\u2009dB');
 
+  await handle.scrollIntoViewIfNeeded();
   const box = (await handle.boundingBox())!;
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
   await page.mouse.down();

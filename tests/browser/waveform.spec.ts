@@ -69,6 +69,7 @@ test('a carrier is dragged along the plot: figures follow, the axis stands still
     await bench.plot.getAttribute('aria-valuemax'),
   ];
   const axis = await range();
+  await handle(page, 2).scrollIntoViewIfNeeded();
   const box = (await handle(page, 2).boundingBox())!;
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
   await page.mouse.move(x, y);
@@ -98,6 +99,7 @@ test('arrow keys move a carrier by its raster, and Escape gives up a drag', asyn
   await expect(handle(page, 2)).toHaveAttribute('aria-label', /^Carrier 2, offset \+10\.10\sMHz$/);
   await bench.settledAfter(() => page.keyboard.press('PageUp'));
   await expect(row(page, 2).getByLabel('Offset')).toHaveValue('11.1');
+  await handle(page, 2).scrollIntoViewIfNeeded();
   const box = (await handle(page, 2).boundingBox())!;
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
   await page.mouse.down();
