@@ -12,9 +12,17 @@ const SAMPLE_RATE_HZ = 122.88e6;
 /** The record, and as much again for everybody else. */
 const FREE_SHARE = 2;
 
-/** What the process prints when it ends; nothing else asks it for its memory. */
-const TELL_MEMORY =
-  'process.on("exit", () => process.stderr.write("\\npeak " + process.resourceUsage().maxRSS + "\\n"))';
+/**
+ * What the process prints when it ends; nothing else asks it for its memory. `maxRSS` begins, where Linux starts a
+ * process, at what the process that started it held; the peak of its own memory stands in /proc.
+ */
+const TELL_MEMORY = `
+import { readFileSync } from "node:fs";
+process.on("exit", () => {
+  let peak = process.resourceUsage().maxRSS;
+  try { peak = Number(/^VmHWM:\\s*(\\d+)/m.exec(readFileSync("/proc/self/status", "utf8"))[1]); } catch {}
+  process.stderr.write("\\npeak " + peak + "\\n");
+});`;
 
 /**
  * Null when the disk has too little room.
