@@ -61,6 +61,12 @@ function noteOf({ isOwn, isOutOfReach, uncorrected, retrained }: HoldCondition):
   return isOwn ? 'learned here' : '';
 }
 
+const WARM_COLUMNS: readonly ColumnOf<HoldSets>[] = [
+  { group: 'after warm passes, dB', heading: 'passes', decimals: 0, value: ({ warm }) => warm?.passCount ?? null },
+  { group: 'after warm passes, dB', heading: 'worst', decimals: 1, value: ({ warm }) => warm?.worstAclrDb ?? null },
+  { group: 'after warm passes, dB', heading: 'median', decimals: 1, value: ({ warm }) => warm?.medianAclrDb ?? null },
+];
+
 function setsTable({ sets, cost }: HoldResult): ReadingTable {
   const columns: ColumnOf<HoldSets>[] = [
     { heading: 'sets', decimals: 0, value: ({ setCount }) => setCount },
@@ -68,6 +74,7 @@ function setsTable({ sets, cost }: HoldResult): ReadingTable {
     { heading: 'memory, bytes', decimals: 0, value: ({ memoryBytes }) => memoryBytes },
     { group: 'ACLR over the channels, dB', heading: 'worst', decimals: 1, value: ({ worstAclrDb }) => worstAclrDb },
     { group: 'ACLR over the channels, dB', heading: 'median', decimals: 1, value: ({ medianAclrDb }) => medianAclrDb },
+    ...(sets.some(({ warm }) => warm) ? WARM_COLUMNS : []),
     { heading: 'worst at, MHz', decimals: 3, value: ({ worstChannelHz }) => worstChannelHz && worstChannelHz / 1e6 },
   ];
   const bytes = cost === null ? '' : ` (${cost.bytesPerSet} bytes a set)`;

@@ -57,14 +57,15 @@ export function floorCells({ name, aclrDb, meaning }: FloorReport): string[] {
 export function learningText({ learning, scenario, correctionUsed, predistorter }: ReadReport): string {
   if (learning === null || scenario.predistorter === null) return '';
   const structure = `${structureText(scenario.predistorter)}: ${learning.coefficientCount} coefficients`;
-  const chosen = learning.chosenPass === null ? 'none is used' : `pass ${learning.chosenPass + 1} is used`;
+  const unchosen = correctionUsed ? 'the stored coefficients are kept' : 'none is used';
+  const chosen = learning.chosenPass === null ? unchosen : `pass ${learning.chosenPass + 1} is used`;
   const passes = `${learning.passes.length} ${learning.passes.length === 1 ? 'pass' : 'passes'}, ${chosen}`;
   const condition =
     learning.passes.length === 0
       ? 'no pass was made'
       : `condition number ${formatConditionNumber(learning.conditionNumber)} scaled, ${formatConditionNumber(learning.rawConditionNumber)} raw`;
   const seeds = `training seed ${scenario.seeds.training}, selection seed ${scenario.seeds.selection}, judging seed ${scenario.seeds.judging}`;
-  const rejected = correctionUsed || learning.rejectedBecause === null ? '' : ` Not used: ${learning.rejectedBecause}.`;
+  const rejected = learning.rejectedBecause === null ? '' : ` Not used: ${learning.rejectedBecause}.`;
   const stopped =
     learning.stoppedBecause === null || learning.passes.length === 0 ? '' : ` Stopped: ${learning.stoppedBecause}.`;
   const method = `${METHOD_NAMES[learning.method]}${adaptationText(learning.convergence)}`;

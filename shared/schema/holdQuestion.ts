@@ -80,4 +80,13 @@ export const holdSchema = v.strictObject({
     ),
     [1, 2, 4, 8],
   ),
+  warmPassCount: v.optional(
+    count({
+      label: 'Warm passes',
+      minimum: 0,
+      maximum: 20,
+      help: 'Each channel’s stored set is used as it is and gone on from by so many passes there; 0 leaves this part out.',
+    }),
+    0,
+  ),
 });

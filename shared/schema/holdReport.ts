@@ -50,11 +50,19 @@ export interface HoldSets {
     readonly channelHz: number;
     readonly setIndex: number;
     readonly reading: HoldReading | null;
+    /** After passes of learning that went on from the set; null where not asked for or missing. */
+    readonly warm: HoldReading | null;
   }[];
   /** Over the channels; null while any is missing. */
   readonly worstAclrDb: number | null;
   readonly worstChannelHz: number | null;
   readonly medianAclrDb: number | null;
+  /** The same after passes of learning that went on from the channel's set; null where not asked for. */
+  readonly warm: {
+    readonly passCount: number;
+    readonly worstAclrDb: number | null;
+    readonly medianAclrDb: number | null;
+  } | null;
   /** All sets together, at 16-bit real and imaginary parts. */
   readonly memoryBytes: number;
 }

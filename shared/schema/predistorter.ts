@@ -150,7 +150,7 @@ const numberFormatSchema = v.strictObject({
   ),
 });
 
-/** Coefficients learned before: nothing is learned, they are used as they are. */
+/** Coefficients learned before: used as they are, or gone on from. */
 const storedSchema = v.strictObject({
   name: v.optional(text({ label: 'Stored as', help: 'Name of the stored predistorter.' }), ''),
   coefficients: complexList('Stored coefficients', 'In the order of the structure, for the drive scale below.'),
@@ -184,6 +184,15 @@ const storedSchema = v.strictObject({
       help: 'The digital level ahead of the predistorter, or an analogue gain behind it: two different axes.',
     }),
     'drive',
+  ),
+  passCount: v.optional(
+    count({
+      label: 'Passes from there',
+      minimum: 0,
+      maximum: 20,
+      help: 'Passes of learning that go on from the stored coefficients; 0 uses them as they are.',
+    }),
+    0,
   ),
   learnedFor: v.optional(
     text({ label: 'Learned for', help: 'Carriers, power and amplifier the coefficients were learned for.' }),

@@ -283,9 +283,9 @@ export interface LearningReport {
   readonly rawConditionNumber: number | null;
   readonly trainingSampleCount: number;
   readonly passes: readonly LearningPass[];
-  /** Index into `passes`, or null when every pass was worse than no correction. */
+  /** Index into `passes`, or null when none was better than no correction and than stored coefficients gone on from. */
   readonly chosenPass: number | null;
-  /** Set when the correction is not used. */
+  /** Set when the correction is not used, or stored coefficients are kept in place of every pass. */
   readonly rejectedBecause: string | null;
   /** Why fewer passes were made than asked for, or null. */
   readonly stoppedBecause: string | null;

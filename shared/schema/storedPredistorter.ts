@@ -16,6 +16,7 @@ export function storedOf({ predistorter }: Pick<Report, 'predistorter'>, name = 
     driveScaleRatio: predistorter.driveScale,
     kneeAmplitude: predistorter.kneeAmplitude,
     levelBy: 'drive',
+    passCount: 0,
     learnedFor: predistorter.learnedFor,
   };
 }

@@ -155,7 +155,8 @@ export class Learning extends LitElement {
   #learned(report: Report) {
     const { learning, predistorter } = report;
     const stored = predistorter?.stored ?? null;
-    if (predistorter !== null && stored !== null) return this.#stored(stored, predistorter.learnedFor);
+    if (learning === null && predistorter !== null && stored !== null)
+      return this.#stored(stored, predistorter.learnedFor);
     if (learning === null) {
       return html`<p class="muted">No predistorter: nothing is learned. Switch it on in the chain.</p>`;
     }

@@ -161,19 +161,21 @@ function addPath(add: AddStudy): void {
 }
 
 function addHold(add: AddStudy): void {
-  add<{ axis?: string; values?: string; sets?: number[]; trainedOn?: string }>(
+  add<{ axis?: string; values?: string; sets?: number[]; warmPasses?: number; trainedOn?: string }>(
     'hold',
     'does it hold: coefficients frozen while level, drift, load, channel or signal change, against learning again',
-    ({ axis, values, sets, trainedOn }) => ({
+    ({ axis, values, sets, warmPasses, trainedOn }) => ({
       axis,
       values: values === undefined ? undefined : parsePathValues(values),
       setCounts: sets,
+      warmPassCount: warmPasses,
       trainedOn,
     }),
   )
     .option('--axis <what>', `what changes: ${HOLD_AXES.join(', ')}`)
     .option('--values <list>', 'values tried, such as -6,0,1,2 (dB) or 225MHz,400MHz')
     .option('--sets <list>', 'numbers of coefficient sets stored over the channels, such as 1,2,4', parseNumbers)
+    .option('--warm-passes <number>', 'passes that go on from each channel’s stored set; 0 leaves them out', parseCount)
     .option('--trained-on <which>', 'each condition, or the scenario’s own only');
 }
 

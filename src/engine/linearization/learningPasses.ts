@@ -13,14 +13,10 @@ import { type Complex, type ComplexSignal, leastSquaresGain, peakPower, rotate, 
 import { powerRatioToDb } from '../dsp/decibels.ts';
 import type { Device } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from './idealLimiter.ts';
+import { choosePass, divergenceOf, type PassJudgement, scoreOf } from './passChoice.ts';
 import type { PostInverseFit } from './postInverse.ts';
 
-/** What an amplifier output looks like on the selection record. */
-export interface PassJudgement {
-  /** Worst side of the first channel; null when it cannot be read at this sample rate. */
-  readonly worstAclrDb: number | null;
-  readonly evmPercent: number | null;
-}
+export { divergenceOf, LEAST_HELP_DB, type PassJudgement } from './passChoice.ts';
 
 /** A drive levelled to the wanted output power. */
 export interface Levelled {
@@ -59,6 +55,8 @@ export interface LearningTask {
   readonly training: ComplexSignal;
   readonly selection: ComplexSignal;
   readonly bench: LearningBench;
+  /** Learned before, for the structure: the first pass goes on from them in place of the plain waveform. */
+  readonly initialCoefficients?: ComplexSignal;
   readonly trainingStartSample?: number;
   readonly faults?: LearningFaults;
   readonly onPass?: (passIndex: number) => void;
@@ -89,6 +87,8 @@ export interface LearningResult {
   readonly bestPass: number | null;
   readonly baseline: PassJudgement;
   readonly rejectedBecause: string | null;
+  /** True where the coefficients that learning went on from are better than every pass and than no correction. */
+  readonly keepsInitial?: boolean;
   /** Why fewer passes were made than asked for, or null. */
   readonly stoppedBecause: string | null;
   readonly trainingSampleCount: number;
@@ -112,7 +112,7 @@ export interface PassStart {
   readonly task: LearningTask;
   readonly window: SampleWindow;
   readonly ceiling: number;
-  /** What was sent last, behind the coefficients of the last pass, which are null ahead of the first. */
+  /** What was sent last, behind the coefficients of the last pass, or of those gone on from; null where nothing was. */
   readonly sent: SentPair;
   readonly coefficients: ComplexSignal | null;
 }
@@ -140,10 +140,12 @@ export function learnByPasses(task: LearningTask, method: LearningMethod): Learn
   const last: LastSent = { pair: sendBoth(task, (x) => x, ceiling) };
   if (last.pair === null) return nothingLearned(task, 'the wanted power is out of reach');
   const { baseline, withoutScore } = judgePlain(bench, selection, last.pair.selection);
+  const initialScore = sendInitial(task, last, ceiling);
+  if (last.pair === null) return nothingLearned(task, 'with the stored coefficients the wanted power is out of reach');
   const made = makePasses(task, method, last, window, ceiling);
   return {
     ...made,
-    ...choose(made, withoutScore, baseline, faults),
+    ...choosePass(made, { baseline, without: withoutScore, initial: initialScore }, faults),
     baseline,
     trainingSampleCount: window.sampleCount,
   };
@@ -171,6 +173,17 @@ function sendBoth(
   return onTraining && onSelection && { training: onTraining, selection: onSelection };
 }
 
+/** Sends both records behind the initial coefficients, if there are any, and gives their score. */
+function sendInitial(task: LearningTask, last: LastSent, ceiling: number): number | null {
+  const { initialCoefficients: initial, bench, selection, structure } = task;
+  if (initial === undefined) return null;
+  last.pair = null;
+  last.pair = sendBoth(task, (x) => structure.apply(initial, x), ceiling);
+  if (last.pair === null) return null;
+  const { output } = last.pair.selection;
+  return scoreOf(bench.judge(output), bench.measureNmseDb(selection, output));
+}
+
 type PassesMade = Pick<
   LearningResult,
   'passes' | 'coefficients' | 'scales' | 'solverDifferenceDb' | 'stoppedBecause' | 'convergence'
@@ -191,7 +204,8 @@ function makePasses(
   let convergence: Convergence | null = null;
   for (let pass = 0; pass < task.settings.passCount; pass++) {
     task.onPass?.(pass);
-    const fit = fitPass(method, last, { task, window, ceiling, coefficients: coefficients.at(-1) ?? null });
+    const before = coefficients.at(-1) ?? task.initialCoefficients ?? null;
+    const fit = fitPass(method, last, { task, window, ceiling, coefficients: before });
     if (typeof fit === 'string') {
       stoppedBecause = `in pass ${pass + 1} ${fit}`;
       break;
@@ -243,7 +257,7 @@ function judgePlain(bench: LearningBench, selection: ComplexSignal, sent: Sent) 
   const again = sent.heldSampleRatio === 0 ? null : bench.level(bench.amplify, selection, 1);
   const plain = again?.output ?? sent.output;
   const baseline = bench.judge(plain);
-  return { baseline, withoutScore: score(baseline, bench.measureNmseDb(selection, plain)) };
+  return { baseline, withoutScore: scoreOf(baseline, bench.measureNmseDb(selection, plain)) };
 }
 
 function trainingWindow(task: FirstFitTask): SampleWindow {
@@ -326,47 +340,6 @@ function describePass(
     rawConditionNumber: fit.rawConditionNumber,
     outputBackoffDb: onSelection.outputBackoffDb,
   };
-}
-
-/** Larger is better: worst-side ACLR, or the error when no channel can be read. */
-function score(judged: Pick<PassJudgement, 'worstAclrDb'>, nmseDb: number): number {
-  return judged.worstAclrDb ?? -nmseDb;
-}
-
-/** A smaller gain than this is scatter between records, not help. */
-export const LEAST_HELP_DB = 0.1;
-
-/** `without`: the score with no correction. */
-function choose(made: PassesMade, without: number, baseline: PassJudgement, faults: LearningFaults) {
-  const { passes, stoppedBecause } = made;
-  if (passes.length === 0) {
-    return { chosenPass: null, bestPass: null, rejectedBecause: stoppedBecause ?? 'no pass was made' };
-  }
-  const scores = passes.map((pass) => score(pass, pass.selectionNmseDb));
-  let bestPass = 0;
-  for (let i = 1; i < passes.length; i++) if (scores[i] > scores[bestPass]) bestPass = i;
-  if (faults.keepLastPass) return { chosenPass: passes.length - 1, bestPass: passes.length - 1, rejectedBecause: null };
-  if (scores[bestPass] >= without + LEAST_HELP_DB) return { chosenPass: bestPass, bestPass, rejectedBecause: null };
-  const [what, sign] = baseline.worstAclrDb === null ? ['an error', -1] : ['an ACLR', 1];
-  const rejectedBecause =
-    `the best of ${passes.length} passes reaches ${what} of ${(sign * scores[bestPass]).toFixed(1)} dB on the selection record, ` +
-    `no better than ${(sign * without).toFixed(1)} dB without correction`;
-  return { chosenPass: null, bestPass, rejectedBecause };
-}
-
-/** A pass this much worse than the best before it is no scatter: learning runs away (judgement). */
-const DIVERGENCE_DB = 10;
-
-/** What the last pass lost against the best one before it, when that is divergence; null otherwise. */
-export function divergenceOf(passes: readonly LearningPass[]): string | null {
-  const scores = passes.map((pass) => score(pass, pass.selectionNmseDb));
-  const last = scores.at(-1) ?? 0;
-  const best = Math.max(...scores.slice(0, -1));
-  if (!(best - last > DIVERGENCE_DB)) return null;
-  return (
-    `pass ${passes.length} came out ${(best - last).toFixed(1)} dB worse than pass ${scores.indexOf(best) + 1}: ` +
-    'learning diverges here; use a ridge, fewer orders or taps, more damping or more output back-off'
-  );
 }
 
 function joined(before: Convergence | null, next: Convergence | null, startSample: number): Convergence | null {

@@ -42,7 +42,8 @@ export function makeRecords(setup: Setup, memory: RunMemory, faults: RunFaults):
   const { seeds, predistorter } = setup.scenario;
   const record = (seed: number) => waveformFor(setup.waveform, seed, memory);
   const judging = record(faults.judgeOnTraining ? seeds.training : seeds.judging);
-  if (predistorter === null || predistorter.stored !== null) return { judging, training: null, selection: null };
+  if (predistorter === null || predistorter.stored?.passCount === 0)
+    return { judging, training: null, selection: null };
   return { judging, training: record(seeds.training), selection: record(seeds.selection) };
 }
 

@@ -1,5 +1,6 @@
 // Learning a predistorter for the setup's amplifier and sending the judging record through it.
 import type { NumbersReport } from '../../../shared/schema/report.ts';
+import type { PredistorterSettings, StoredPredistorter } from '../../../shared/schema/scenario.ts';
 import { levelDrive } from '../amplifier/levelDrive.ts';
 import { outputBackoffDbOf } from '../amplifier/operatingPoint.ts';
 import type { Regressors } from '../basis/regressors.ts';
@@ -8,7 +9,7 @@ import { dbToPowerRatio } from '../dsp/decibels.ts';
 import type { Waveform } from '../dsp/waveformTypes.ts';
 import { heldRatio, holdAmplitude } from '../linearization/idealLimiter.ts';
 import { learn } from '../linearization/learn.ts';
-import type { LearningBench, LearningResult } from '../linearization/learningPasses.ts';
+import type { LearningBench, LearningResult, LearningTask } from '../linearization/learningPasses.ts';
 import { quantiseDrive } from '../linearization/numbers.ts';
 import { createObservation } from '../linearization/observationPath.ts';
 import { measureAclr, worstAclrDb } from '../measurement/aclr.ts';
@@ -26,7 +27,7 @@ import type { Setup } from './checkScenario.ts';
 import type { RunFaults } from './faults.ts';
 import { behindDriveWord, inWords, numbersReport } from './numberFormats.ts';
 import { worstEvm } from './readings.ts';
-import { applyStored } from './storedPredistorter.ts';
+import { applyStored, coefficientsOf } from './storedPredistorter.ts';
 import { regressorsOf } from './structure.ts';
 import { activeRatioOf, heldRatioOn, onPart } from './whileOn.ts';
 
@@ -40,6 +41,8 @@ export interface Linearization {
   /** Share of the judging drive's samples held at the ceiling. */
   readonly ceilingHeldRatio: number;
   readonly rejectedBecause: string | null;
+  /** True where stored coefficients are sent as they are. */
+  readonly isStored?: boolean;
   /** What word lengths and tables cost; left out in double precision. */
   readonly numbers?: NumbersReport;
 }
@@ -57,27 +60,91 @@ export function linearize(
   const structure = regressorsOf(predistorter);
   const { stored } = predistorter;
   const judging = records.judging.waveform;
-  if (stored !== null) {
+  if (stored !== null && stored.passCount === 0) {
     const ceiling = faults.ignoreCeiling ? Infinity : predistorter.learning.driveCeilingRatio;
     return inNumbers(setup, judging, stored.driveScaleRatio, structure, (chain, functions) =>
       applyStored(chain, judging.signal, uncorrected, functions, { stored, ceiling }),
     );
   }
   if (records.training === null || records.selection === null) return null;
-  const learning = learn({
-    structure,
-    settings: predistorter.learning,
-    training: scale(records.training.waveform.signal, uncorrected.driveScale),
-    selection: scale(records.selection.waveform.signal, uncorrected.driveScale),
-    bench: benchOf(setup, records.selection.waveform, uncorrected.slope),
-    trainingStartSample: faults.trainingStartSample ?? 0,
-    faults,
-    onPass,
-  });
+  const [{ waveform: training }, { waveform: selection }] = [records.training, records.selection];
+  const bench = benchOf(setup, selection, uncorrected.slope);
+  const learnAt = (driveScale: number, changed: Partial<LearningTask>) =>
+    learn({
+      structure,
+      settings: predistorter.learning,
+      training: scale(training.signal, driveScale),
+      selection: scale(selection.signal, driveScale),
+      bench,
+      trainingStartSample: faults.trainingStartSample ?? 0,
+      faults,
+      onPass,
+      ...changed,
+    });
+  if (stored !== null) return goOn(setup, judging, { uncorrected, structure, stored, learnAt }, faults);
+  const learning = learnAt(uncorrected.driveScale, {});
   if (learning.bestPass === null) return withoutPass(structure, learning);
   return inNumbers(setup, judging, uncorrected.driveScale, structure, (chain, functions) =>
     applyPass(chain, judging, uncorrected, functions, learning, faults),
   );
+}
+
+/** What learning needs to go on from stored coefficients. */
+interface WarmStart {
+  readonly uncorrected: UncorrectedOutput;
+  readonly structure: Regressors;
+  readonly stored: StoredPredistorter;
+  /** Learns with the waveform at this drive scale ahead of the predistorter. */
+  readonly learnAt: (driveScale: number, changed: Partial<LearningTask>) => LearningResult;
+}
+
+/**
+ * Learns on from stored coefficients, at the digital level at which they give the wanted power, and sends the pass chosen,
+ * or the stored coefficients where they are better on the selection or on the judging record.
+ */
+function goOn(
+  setup: Setup,
+  judging: Waveform,
+  { uncorrected, structure, stored, learnAt }: WarmStart,
+  faults: RunFaults,
+): Linearization {
+  const { learning: settings } = setup.scenario.predistorter as PredistorterSettings;
+  const ceiling = faults.ignoreCeiling ? Infinity : settings.driveCeilingRatio;
+  const keep = (chain: Setup, functions: Regressors) =>
+    applyStored(chain, judging.signal, uncorrected, functions, { stored, ceiling });
+  const first = keep(setup, structure);
+  if (first.corrected === null) return first;
+  const { driveScale } = first.corrected;
+  const learning = learnAt(driveScale, {
+    settings: { ...settings, passCount: stored.passCount },
+    initialCoefficients: coefficientsOf(stored),
+  });
+  return inNumbers(setup, judging, driveScale, structure, (chain, functions) => {
+    const before = chain === setup ? first : keep(chain, functions);
+    if (learning.keepsInitial) return { ...before, learning };
+    if (learning.bestPass === null) return withoutPass(functions, learning);
+    const next = applyPass(chain, judging, { ...uncorrected, driveScale }, functions, learning, faults);
+    if (learning.chosenPass === null || faults.keepLastPass) return next;
+    const rejectedBecause = betterBefore(chain, judging, uncorrected, before, next);
+    return rejectedBecause === null
+      ? next
+      : { ...before, learning: { ...learning, chosenPass: null, keepsInitial: true, rejectedBecause } };
+  });
+}
+
+/** Why the stored coefficients are kept on the judging record's word; null where the pass is as good or better. */
+function betterBefore(
+  setup: Setup,
+  judging: Waveform,
+  uncorrected: DrivenOutput,
+  before: Linearization,
+  next: Linearization,
+): string | null {
+  const scoreOf = (sent: DrivenOutput | null) =>
+    sent === null ? -Infinity : (worstFirstAclr(setup, sent.output) ?? -measureNmseDb(judging.signal, sent.output));
+  const [stored, pass, plain] = [before.corrected, next.corrected, uncorrected].map(scoreOf);
+  if (stored <= Math.max(pass, plain)) return null;
+  return `on the judging record the best pass is worse than the stored coefficients by ${(stored - pass).toFixed(1)} dB, and they are kept`;
 }
 
 /** Sends in double precision, then in the words and tables asked for; what is sent is the second. */

@@ -30,7 +30,7 @@ function centredSpanHz({ waveform }: Setup): number {
 function observationDoubts(setup: Setup): Warning[] {
   const { predistorter } = setup.scenario;
   const observation = predistorter?.observation ?? null;
-  if (observation === null || predistorter?.stored !== null) return [];
+  if (observation === null || predistorter?.stored?.passCount === 0) return [];
   const { sampleRateHz } = setup.waveform;
   const rateHz = observation.sampleRateHz === 'same' ? sampleRateHz : Math.min(observation.sampleRateHz, sampleRateHz);
   const filterHz = observation.bandwidthHz === 'full' ? sampleRateHz : observation.bandwidthHz;

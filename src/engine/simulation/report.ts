@@ -32,7 +32,7 @@ import { observationReport, transmitterReport } from './pathReport.ts';
 import { loadReport, powerModelReport } from './powerModel.ts';
 import { type OutputViews, readOutput, readWaveform, viewMeasured, viewOutput } from './readings.ts';
 import { nameSlotLimits, slotFloorsOf } from './slotFloors.ts';
-import { signatureOf, storedReport } from './storedPredistorter.ts';
+import { passCountOf, signatureOf, storedReport } from './storedPredistorter.ts';
 import { crossTermsOf, structureCostOf, structureReport } from './structure.ts';
 import { makeTraces } from './traces.ts';
 import { judge, unjudged } from './verdicts.ts';
@@ -108,7 +108,7 @@ export function writeReport(results: RunResults): Report {
     bestDrive: results.bestDrive,
     bounds: boundsOf(setup, corrected, idealRaw, results.bestDrive),
     peaks: ledgerOf(results),
-    learning: setup.scenario.predistorter?.stored || !linearization ? null : describeLearning(linearization, setup),
+    learning: linearization && learnsIn(setup) ? describeLearning(linearization, setup) : null,
     predistorter: describePredistorter(results),
     transmitter: transmitterReport(setup, results.uncorrected),
     observation: observationReport(setup, results.uncorrected),
@@ -216,6 +216,11 @@ function ledgerOf({ setup, records, uncorrected, linearization }: RunResults): P
   };
 }
 
+/** Whether a run makes passes of learning: anew, or on from stored coefficients. */
+function learnsIn({ scenario: { predistorter } }: Setup): boolean {
+  return predistorter !== null && passCountOf(predistorter) > 0;
+}
+
 function describeLearning(linearization: Linearization, { scenario }: Setup): LearningReport {
   const { learning, structure } = linearization;
   return {
@@ -227,7 +232,7 @@ function describeLearning(linearization: Linearization, { scenario }: Setup): Le
     trainingSampleCount: learning.trainingSampleCount,
     passes: learning.passes,
     chosenPass: learning.chosenPass,
-    rejectedBecause: linearization.rejectedBecause,
+    rejectedBecause: linearization.rejectedBecause ?? (learning.keepsInitial ? learning.rejectedBecause : null),
     stoppedBecause: learning.stoppedBecause,
   };
 }
@@ -235,6 +240,7 @@ function describeLearning(linearization: Linearization, { scenario }: Setup): Le
 function describePredistorter({ setup, linearization, uncorrected }: RunResults): PredistorterReport | null {
   const settings = setup.scenario.predistorter;
   if (settings === null || linearization === null || linearization.coefficients === null) return null;
+  const kept = linearization.isStored ? settings.stored : null;
   return {
     ...structureReport(settings),
     numbers: linearization.numbers ?? null,
@@ -243,8 +249,8 @@ function describePredistorter({ setup, linearization, uncorrected }: RunResults)
     coefficients: linearization.coefficients,
     driveCeilingRatio: settings.learning.driveCeilingRatio,
     driveScale: linearization.corrected?.driveScale ?? uncorrected.driveScale,
-    kneeAmplitude: settings.stored?.kneeAmplitude ?? setup.amplifier.ownUnits.drive,
-    learnedFor: settings.stored === null ? signatureOf(setup) : settings.stored.learnedFor,
+    kneeAmplitude: kept?.kneeAmplitude ?? setup.amplifier.ownUnits.drive,
+    learnedFor: kept === null ? signatureOf(setup) : kept.learnedFor,
     stored: storedReport(settings, linearization),
     cost: structureCostOf(settings),
   };

@@ -12,6 +12,7 @@ import type { RunFaults } from './faults.ts';
 import { linearize } from './linearize.ts';
 import { writeReport } from './report.ts';
 import { createRunMemory, type RunMemory } from './runMemory.ts';
+import { passCountOf } from './storedPredistorter.ts';
 
 export type RunOutcome =
   | { readonly kind: 'report'; readonly report: Report }
@@ -60,7 +61,8 @@ export function runSetup(checked: Setup, options: RunOptions, faults: RunFaults)
   if ('rule' in levelled) return { kind: 'invalid', issues: [levelled] };
   const { setup, uncorrected } = alignAmplifier(checked, levelled);
   const ideal = driveIdealLimiter(setup, waveform);
-  const passCount = setup.scenario.predistorter?.learning.passCount ?? 1;
+  const { predistorter } = setup.scenario;
+  const passCount = predistorter === null ? 1 : passCountOf(predistorter);
   const linearization = linearize(setup, records, uncorrected, faults, (pass) =>
     tell(
       'learning',

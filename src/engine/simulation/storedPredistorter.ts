@@ -1,4 +1,4 @@
-// A predistorter whose coefficients were learned before: nothing is learned, they are used as they are.
+// A predistorter whose coefficients were learned before, used as they are.
 //
 //   levelBy "drive"         u = ceiling(P(s·x; c)),      s searched for the wanted mean output power
 //   levelBy "analogueGain"  u = ceiling(a·P(s₀·x; c)),   s₀ the drive scale of the learning, a searched
@@ -56,6 +56,11 @@ export function isSameRate(a: number, b: number): boolean {
   return Math.abs(a / b - 1) <= SAME_RATE_RATIO;
 }
 
+/** Passes of learning that a run is to make: none with stored coefficients that are used as they are. */
+export function passCountOf({ stored, learning }: PredistorterSettings): number {
+  return stored === null ? learning.passCount : stored.passCount;
+}
+
 /** Coefficients as a signal of shape [count]. */
 export function coefficientsOf({ coefficients }: Pick<StoredPredistorter, 'coefficients'>): ComplexSignal {
   const out = zeros(coefficients.length);
@@ -90,6 +95,7 @@ export interface StoredCorrection {
   readonly corrected: DrivenOutput | null;
   readonly ceilingHeldRatio: number;
   readonly rejectedBecause: string | null;
+  readonly isStored: true;
 }
 
 /**
@@ -111,7 +117,7 @@ export function applyStored(
   const device = (level: ComplexSignal) => setup.amplifier.amplify(limit(requestedAt(level)));
   const start = byDrive ? { startScale: uncorrected.driveScale, startSlope: 1 } : { startScale: 1, startSlope: 1 };
   const levelled = levelAt(setup, device, fixed ?? judging, start);
-  const common = { structure, learning: NOTHING_LEARNED };
+  const common = { structure, learning: NOTHING_LEARNED, isStored: true as const };
   if (levelled.kind === 'outOfReach') {
     const rejectedBecause = 'with the stored coefficients the wanted power is out of reach on the judging record';
     return { ...common, coefficients: null, corrected: null, ceilingHeldRatio: 0, rejectedBecause };
@@ -132,13 +138,13 @@ export function applyStored(
   };
 }
 
-/** What a report says of stored coefficients; null where they were learned in the run. */
+/** What a report says of stored coefficients; null where those sent were learned in the run. */
 export function storedReport(
   predistorter: PredistorterSettings,
-  { coefficients, corrected }: Pick<StoredCorrection, 'coefficients' | 'corrected'>,
+  { coefficients, corrected, isStored }: Pick<StoredCorrection, 'coefficients' | 'corrected'> & { isStored?: boolean },
 ): StoredReport | null {
   const { stored } = predistorter;
-  if (stored === null || coefficients === null || corrected === null) return null;
+  if (stored === null || !isStored || coefficients === null || corrected === null) return null;
   const own = coefficientsOf(stored);
   const power = (c: ComplexSignal) => c.re.reduce((sum, re, i) => sum + re * re + c.im[i] * c.im[i], 0);
   return {
@@ -170,12 +176,13 @@ export interface StoredFindings {
   readonly setup: Setup;
   readonly uncorrected: OutputReport;
   readonly corrected: OutputReport | null;
+  readonly linearization: { readonly isStored?: boolean } | null;
 }
 
 /** Stored coefficients that do harm, or that are used for something else than they were learned for. */
-export function storedDoubts({ setup, uncorrected, corrected }: StoredFindings): Warning[] {
+export function storedDoubts({ setup, uncorrected, corrected, linearization }: StoredFindings): Warning[] {
   const stored = setup.scenario.predistorter?.stored ?? null;
-  if (stored === null) return [];
+  if (stored === null || !linearization?.isStored) return [];
   const doubts: Warning[] = [];
   const worse = corrected && worseText(setup, uncorrected, corrected);
   if (worse) {

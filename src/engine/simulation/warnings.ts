@@ -120,7 +120,7 @@ function learningDoubts({ linearization, setup }: RunFindings): Warning[] {
     const message = `Correction not used: ${linearization.rejectedBecause}.${remedyOf(linearization)}`;
     doubts.push({ code: 'correction-rejected', message });
   }
-  const isLearned = setup.scenario.predistorter?.stored === null;
+  const isLearned = !linearization.isStored;
   if (isLearned && learning.trainingSampleCount < needed) {
     const message = `Few training samples: ${learning.trainingSampleCount} for ${structure.termCount} coefficients; ${needed} or more are needed for figures that hold on fresh data.`;
     doubts.push({ code: 'few-training-samples', message });

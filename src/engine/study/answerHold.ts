@@ -28,7 +28,14 @@ function setsText({ sets, requiredAclrDb, cost }: HoldResult): string {
   const more = best.setCount > enough.setCount ? `, ${setName(best)} ${db(aclrOf(best))}` : '';
   const short =
     requiredAclrDb === null || keeping !== undefined ? '' : `; none tried keeps ${db(requiredAclrDb)} on all of them`;
-  return `${what}${one}${more}${short}.`;
+  return `${what}${one}${more}${short}.${warmText(enough)}`;
+}
+
+/** What passes that go on from the stored sets make of them. */
+function warmText({ warm, setCount }: HoldSets): string {
+  if (warm?.worstAclrDb == null) return '';
+  const passes = `${warm.passCount} ${warm.passCount === 1 ? 'pass' : 'passes'}`;
+  return ` Learning on from ${setCount === 1 ? 'it' : 'them'}, ${passes} on each channel, gives ${db(warm.worstAclrDb)} on the worst.`;
 }
 
 const aclrOf = ({ worstAclrDb }: HoldSets): number => worstAclrDb ?? 0;

@@ -42,6 +42,20 @@ export function frozenScenario(
   return { ...used, predistorter: { ...used.predistorter, stored: { ...stored, levelBy: levelByOf(axis) } } };
 }
 
+/** A frozen run's scenario with passes of learning that go on from the frozen coefficients. */
+export function warmScenario(frozen: Scenario | null, passCount: number): Scenario | null {
+  const { predistorter } = frozen ?? {};
+  if (frozen === null || !predistorter?.stored) return null;
+  return { ...frozen, predistorter: { ...predistorter, stored: { ...predistorter.stored, passCount } } };
+}
+
+/** The reading of a warm run, uncorrected where learning found that better; null while missing or out of reach. */
+export function warmReading(base: Scenario, scenario: Scenario | null, lookup: Lookup): HoldReading | null {
+  const readings = scenario && lookup.readings(scenario);
+  if (readings === null) return null;
+  return readings.correctionUsed ? correctedReading(base, readings) : readingOf(base, readings.uncorrected, null);
+}
+
 /** What corrected output there is, whether better than none or not. */
 export function correctedReading(base: Scenario, { corrected, peaks }: RunReadings): HoldReading | null {
   return corrected && readingOf(base, corrected, peaks.driveHeld);

@@ -1,11 +1,11 @@
 // Coefficient sets stored over a band: n sets, each learned at the centre of one of n equal sub-bands, each channel served
 // by the set of the sub-band it lies in (on an edge: the upper one).
-import type { HoldSets } from '../../../shared/schema/holdReport.ts';
+import type { HoldReading, HoldSets } from '../../../shared/schema/holdReport.ts';
 import type { Scenario } from '../../../shared/schema/scenario.ts';
 import type { HoldQuestion } from '../../../shared/schema/study.ts';
 import { structureCostOf } from '../simulation/structure.ts';
 import { atChannel, valuesOf } from './holdConditions.ts';
-import { frozenReading, frozenScenario } from './holdRuns.ts';
+import { frozenReading, frozenScenario, warmReading, warmScenario } from './holdRuns.ts';
 import type { Lookup } from './lookup.ts';
 
 /** Empty for every axis but the channel. */
@@ -13,7 +13,7 @@ export function evaluateSets(base: Scenario, question: HoldQuestion, lookup: Loo
   if (question.axis !== 'channel') return [];
   const channelsHz = valuesOf(base, question);
   const counts = [...new Set(question.setCounts)].sort((a, b) => a - b);
-  return counts.map((setCount) => setsOf(base, channelsHz, setCount, lookup));
+  return counts.map((setCount) => setsOf(base, channelsHz, setCount, question.warmPassCount, lookup));
 }
 
 /** Centres of n equal parts of the band from the lowest to the highest channel, on whole hertz. */
@@ -29,7 +29,13 @@ export function setIndexOf(channelsHz: readonly number[], channelHz: number, set
   return Math.min(setCount - 1, Math.floor(((channelHz - low) / (high - low)) * setCount + 1e-9));
 }
 
-function setsOf(base: Scenario, channelsHz: readonly number[], setCount: number, lookup: Lookup): HoldSets {
+function setsOf(
+  base: Scenario,
+  channelsHz: readonly number[],
+  setCount: number,
+  passCount: number,
+  lookup: Lookup,
+): HoldSets {
   const centresHz = centresOf(channelsHz, setCount);
   // A sub-band without a channel needs no run.
   const served = new Set(channelsHz.map((channelHz) => setIndexOf(channelsHz, channelHz, setCount)));
@@ -37,22 +43,34 @@ function setsOf(base: Scenario, channelsHz: readonly number[], setCount: number,
   const channels = channelsHz.map((channelHz) => {
     const setIndex = setIndexOf(channelsHz, channelHz, setCount);
     const scenario = frozenScenario('channel', trained[setIndex] ?? null, atChannel(base, channelHz));
-    return { channelHz, setIndex, reading: frozenReading(base, scenario, lookup) };
+    const warm = passCount === 0 ? null : warmReading(base, warmScenario(scenario, passCount), lookup);
+    return { channelHz, setIndex, reading: frozenReading(base, scenario, lookup), warm };
   });
-  const read = channels.flatMap(({ channelHz, reading }) =>
-    reading === null || reading.worstAclrDb === null ? [] : [{ channelHz, aclrDb: reading.worstAclrDb }],
-  );
-  const isComplete = read.length === channels.length;
-  const worst = isComplete ? read.reduce((a, b) => (b.aclrDb < a.aclrDb ? b : a)) : null;
+  const warm = overChannels(channels.map(({ channelHz, warm }) => ({ channelHz, reading: warm })));
   const bytes = base.predistorter === null ? 0 : structureCostOf(base.predistorter).bytesPerSet;
   return {
     setCount,
     centresHz,
     channels,
-    worstAclrDb: worst?.aclrDb ?? null,
-    worstChannelHz: worst?.channelHz ?? null,
-    medianAclrDb: isComplete ? medianOf(read.map(({ aclrDb }) => aclrDb)) : null,
+    ...overChannels(channels),
+    warm: passCount === 0 ? null : { passCount, worstAclrDb: warm.worstAclrDb, medianAclrDb: warm.medianAclrDb },
     memoryBytes: setCount * bytes,
+  };
+}
+
+/** Worst and median over the channels; nulls while any is missing. */
+function overChannels(
+  channels: readonly { readonly channelHz: number; readonly reading: HoldReading | null }[],
+): Pick<HoldSets, 'worstAclrDb' | 'worstChannelHz' | 'medianAclrDb'> {
+  const read = channels.flatMap(({ channelHz, reading }) =>
+    reading === null || reading.worstAclrDb === null ? [] : [{ channelHz, aclrDb: reading.worstAclrDb }],
+  );
+  if (read.length < channels.length) return { worstAclrDb: null, worstChannelHz: null, medianAclrDb: null };
+  const worst = read.reduce((a, b) => (b.aclrDb < a.aclrDb ? b : a));
+  return {
+    worstAclrDb: worst.aclrDb,
+    worstChannelHz: worst.channelHz,
+    medianAclrDb: medianOf(read.map(({ aclrDb }) => aclrDb)),
   };
 }
 

@@ -124,6 +124,15 @@ test('sets over a band (F25): worst of 1, 2, 4 sets 37.9, 42.5, 44.0', () => {
   [37.9, 42.5, 44.0].forEach((expected, i) => {
     near(worst[i]!, expected);
   });
+  expect(result.sets.map(({ warm }) => warm)).toEqual([null, null, null]);
+  // One pass on each channel, going on from one set: the channel's own learning within 1 dB (no source: what it must give).
+  const warmed = reportOf({ axis: 'channel', values, setCounts: [1], warmPassCount: 1 }, base);
+  const [one] = resultOf(warmed, 'hold').sets;
+  const retrained = Math.min(...result.conditions.map((condition) => condition.retrained?.worstAclrDb ?? Number.NaN));
+  expect(one?.worstAclrDb).toBe(worst[0]);
+  expect(one?.warm?.passCount).toBe(1);
+  near(one?.warm?.worstAclrDb ?? 0, retrained, 1);
+  expect(warmed.answer).toMatch(/ Learning on from it, 1 pass on each channel, gives \d\d\.\d dB on the worst\./);
   // 8 coefficients of 4 bytes.
   expect(result.sets.map(({ memoryBytes }) => memoryBytes)).toEqual([32, 64, 128]);
   const plain = result.conditions.map(({ uncorrected }) => uncorrected?.worstAclrDb ?? 0);

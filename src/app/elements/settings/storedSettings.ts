@@ -64,9 +64,13 @@ function keepButton({ report, draft }: SettingsContext) {
 }
 
 function inUse(context: SettingsContext, predistorter: PredistorterSettings) {
-  const { learnedFor, name } = predistorter.stored ?? {};
+  const { learnedFor, name, passCount } = predistorter.stored ?? {};
+  const isWarm = (passCount ?? 0) > 0;
   return html`
-    <p class="condition">Nothing is learned: these coefficients are used as they are.</p>
+    <p class="condition">
+      ${isWarm ? 'Learning goes on from these coefficients.' : 'Nothing is learned: these coefficients are used as they are.'}
+    </p>
+    ${fieldOf(context, `${STORED}.passCount`)}
     ${textOf(context, `${STORED}.name`, 'Stored as')}
     ${textOf(context, `${STORED}.learnedFor`, 'Learned for')}
     ${learnedFor === '' || learnedFor === undefined ? nothing : html`<p class="condition">${learnedFor}</p>`}

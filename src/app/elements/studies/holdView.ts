@@ -15,6 +15,8 @@ import '../swatch.ts';
 import type { HoldCellChosen } from './holdGrid.ts';
 import './holdGrid.ts';
 import { carrierSetList, holdUnit } from './holdSettings.ts';
+import type { NumberSet } from './numberField.ts';
+import './numberField.ts';
 import type { ListSet } from './numberList.ts';
 import './numberList.ts';
 import { tellQuestion } from './questionEvents.ts';
@@ -108,7 +110,13 @@ export class HoldView extends LitElement {
               .unit=${''}
               .values=${question.setCounts}
               @list-set=${({ detail }: ListSet) => tellQuestion(this, { setCounts: detail })}
-            ></kp-number-list>`
+            ></kp-number-list>
+            <kp-number
+              .label=${'Warm passes'}
+              .unit=${''}
+              .value=${question.warmPassCount}
+              @number-set=${({ detail }: NumberSet) => tellQuestion(this, { warmPassCount: detail })}
+            ></kp-number>`
           : nothing
       }
       <label class="small">
