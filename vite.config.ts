@@ -103,6 +103,6 @@ export default defineConfig(({ mode }) => ({
     // A module is read once a worker, not once a file: the engine keeps no state between calls that a test could see.
     isolate: false,
     testTimeout: 240_000,
-    hookTimeout: 60_000,
+    hookTimeout: 240_000,
   },
 }));

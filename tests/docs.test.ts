@@ -99,7 +99,7 @@ describe('README: command lines run and print what is quoted', () => {
     writeFileSync(join(folder, name), example);
     // In their order: some read what others wrote.
     for (const line of lines) ended.set(line, await runIn(folder, words(line.replace(/\s+#.*/, '')).slice(2)));
-  }, 120_000);
+  }, 480_000);
   afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
   test('each ends with 0, or with the code its comment states', () => {

@@ -19,7 +19,7 @@ beforeAll(() => {
   prepare(['library']);
   mkdirSync(join(root, 'dist'), { recursive: true });
   folder = mkdtempSync(join(root, 'dist', 'example-'));
-}, 120_000);
+}, 480_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 interface Finished {

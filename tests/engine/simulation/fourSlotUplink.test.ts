@@ -100,5 +100,5 @@ describe('Four-Slot Uplink', () => {
       result.crossings.find(({ of, limit }) => of === subject && limit === 'all limits')?.outputBackoffDb ?? Number.NaN;
     expect(Math.abs(needed('uncorrected') - 12)).toBeLessThan(0.5);
     expect(needed('corrected')).toBeLessThan(6);
-  }, 120_000);
+  }, 300_000);
 });
