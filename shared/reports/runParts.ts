@@ -1,6 +1,13 @@
 // Sentences and cells of a run that the terminal and every page share.
 import { requirementWords, verdictSubject } from '../format/limitText.ts';
-import { formatConditionNumber, formatEngineering, formatFixed, formatSigned, NO_READING } from '../format/numbers.ts';
+import {
+  formatConditionNumber,
+  formatEngineering,
+  formatErrorDb,
+  formatFixed,
+  formatSigned,
+  NO_READING,
+} from '../format/numbers.ts';
 import { numbersLossText, structureText } from '../format/predistorterText.ts';
 import type { BoundsReport, FloorName, FloorReport, LearningReport, Verdict } from '../schema/report.ts';
 import type { ReadReport } from './runTable.ts';
@@ -100,7 +107,7 @@ const LIMIT_NAMES: Readonly<Record<BoundsReport['limitedBy'], string>> = {
 /** Distance from the best possible, and what limits; empty without a correction. */
 export function boundsText({ bounds, bestDrive, correctionUsed }: ReadReport): string {
   if (bounds === null || !correctionUsed) return '';
-  const limiter = `ideal limiter ${formatFixed(bounds.idealLimiterNmseDb, 1)} dB`;
+  const limiter = `ideal limiter ${formatErrorDb(bounds.idealLimiterNmseDb, 1)} dB`;
   if (bestDrive === null || bounds.distanceFromBestDb === null) {
     return `Total error: ${limiter}; the best drive is left out. Limited by ${LIMIT_NAMES[bounds.limitedBy]}.`;
   }
